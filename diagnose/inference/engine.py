@@ -1,0 +1,265 @@
+"""The rulebook as experta rules, run over the observations of a case.
+
+Every way in which an argument or a condition can be met is one experta rule over typed facts.
+Conditions chain forward: the firing of one declares a fact of its own, which further rules match.
+Each firing is
+noted with the facts it matched, so that every line of a report can be traced back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from diagnose.findings.observation import Observation
+from diagnose.inference.experta_door import Fact, InitialFact, KnowledgeEngine, P, Rule
+from diagnose.inference.matcher import TypedMatcher
+from diagnose.rulebook.requirements import decibans, degree
+from diagnose.rulebook.terms import Condition, Evidence, Leaf, Rulebook
+
+Argument = Evidence | Condition
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """An argument or condition that matched.
+
+    degree: how far it was met (0 to 1); estimated: whether an estimate was among what it rests on;
+    names: the observations and conditions it matched directly; decibans: its weight times degree,
+    for evidence, before any discount (0 for a condition).
+    """
+
+    argument: Argument
+    degree: float
+    estimated: bool
+    names: tuple[str, ...]
+    decibans: float
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """Everything that fired for one set of observations."""
+
+    observations: dict[str, Observation]
+    conditions: dict[str, Firing]
+    evidence: dict[str, Firing]
+
+    def rests_on(self, firing: Firing) -> tuple[Observation, ...]:
+        """The observations a firing rests on, directly or through conditions, sorted by name."""
+        found: dict[str, Observation] = {}
+        waiting = list(firing.names)
+        while waiting:
+            name = waiting.pop()
+            if name in self.observations:
+                found[name] = self.observations[name]
+            elif name in self.conditions:
+                waiting.extend(self.conditions[name].names)
+        return tuple(found[name] for name in sorted(found))
+
+
+def merge_stronger(into: dict[str, Firing], key: str, firing: Firing) -> None:
+    """Keeps the firing that met its argument furthest; measured before estimated when equal."""
+    known = into.get(key)
+    if known is None or _strength(firing) > _strength(known):
+        into[key] = firing
+
+
+def _strength(firing: Firing) -> tuple[float, bool, tuple[str, ...]]:
+    return firing.degree, not firing.estimated, firing.names
+
+
+@cache
+def _fact_type(name: str) -> type:
+    return type(name, (Fact,), {})
+
+
+@cache
+def _meets(leaf: Leaf) -> Any:
+    """experta shares the test of two rules only if it is the same object, hence the cache."""
+    return P(lambda value: degree(leaf, value) > 0.0)
+
+
+class Inference:
+    """An experta engine holding the rules that the given names can reach.
+
+    A rule that needs something nobody knows cannot fire, since rules never match ignorance;
+    leaving it out changes nothing but the time it takes. `touching`: keep only evidence that
+    could change
+    once one of these names becomes known (for what-ifs on a trace that already holds the rest).
+    `matcher`
+    is experta's matcher class.
+    """
+
+    def __init__(
+        self,
+        rulebook: Rulebook,
+        names: Iterable[str],
+        touching: Iterable[str] | None = None,
+        matcher: type = TypedMatcher,
+    ) -> None:
+        self._firings: list[tuple[Argument, tuple[Any, ...]]] = []
+        arguments = reachable(rulebook, names)
+        if touching is not None:
+            arguments = touched(arguments, touching)
+        rules = [rule for argument in arguments for rule in self._rules_of(argument)]
+        engine_type = type(
+            "Rules",
+            (KnowledgeEngine,),
+            {
+                "__matcher__": matcher,
+                "get_rules": lambda _self: rules,
+                "get_deffacts": _first_facts,
+            },
+        )
+        self._engine = engine_type()
+
+    def run(self, observations: Iterable[Observation]) -> Trace:
+        """Everything that fires for these observations. One call declares them all."""
+        self._engine.reset()
+        self._firings.clear()
+        known = {item.name: item for item in observations}
+        self._engine.declare(*[_fact(known[name]) for name in sorted(known)])
+        self._engine.run()
+        return _trace(known, self._firings)
+
+    def what_if(self, trace: Trace, answer: Observation) -> Trace:
+        """The trace there would be with one more observation; the engine is as before afterwards.
+
+        `trace` must hold what fired for the observations of this engine's last `run`, and
+        `answer` must be a name that none of them has.
+        """
+        facts = self._engine.facts
+        before = set(facts)
+        self._firings.clear()
+        self._engine.declare(_fact(answer))
+        self._engine.run()
+        gained = _trace({answer.name: answer}, self._firings)
+        for index in sorted(set(facts) - before, reverse=True):
+            self._engine.retract(index)
+        conditions, evidence = dict(trace.conditions), dict(trace.evidence)
+        for into, more in ((conditions, gained.conditions), (evidence, gained.evidence)):
+            for key, firing in more.items():
+                merge_stronger(into, key, firing)
+        return Trace({**trace.observations, answer.name: answer}, conditions, evidence)
+
+    def _rules_of(self, argument: Argument) -> Iterator[Any]:
+        for way in argument.when:
+            leaves = list(way)
+            over = (
+                argument.curve.over if isinstance(argument, Evidence) and argument.curve else None
+            )
+            if over is not None and all(leaf.name != over for leaf in leaves):
+                leaves.append(Leaf(over, "known"))
+            yield Rule(*[f"f{i}" << _pattern(leaf) for i, leaf in enumerate(leaves)])(
+                self._noting(argument, tuple(leaves))
+            )
+
+    def _noting(self, argument: Argument, leaves: tuple[Leaf, ...]) -> Callable[..., None]:
+        firings = self._firings
+
+        def note(engine: Any, **facts: Any) -> None:
+            matched = tuple(facts[f"f{i}"] for i in range(len(leaves)))
+            firings.append((argument, tuple(zip(leaves, matched, strict=True))))
+            if isinstance(argument, Condition):
+                engine.declare(
+                    _fact_type(argument.id)(
+                        value=_degree(leaves, matched),
+                        estimated=any(f["estimated"] for f in matched),
+                    )
+                )
+
+        return note
+
+
+def reachable(rulebook: Rulebook, names: Iterable[str]) -> list[Argument]:
+    """The conditions and evidence that can fire when exactly `names` may be known."""
+    known = set(names)
+    arguments: list[Argument] = []
+    for condition in rulebook.conditions.values():
+        if any(all(leaf.name in known for leaf in way) for way in condition.when):
+            known.add(condition.id)
+            arguments.append(condition)
+    for item in rulebook.evidence():
+        over = {item.curve.over} if item.curve is not None else set()
+        if over <= known and any(all(leaf.name in known for leaf in way) for way in item.when):
+            arguments.append(item)
+    return arguments
+
+
+def touched(arguments: Iterable[Argument], names: Iterable[str]) -> list[Argument]:
+    """All conditions, and the evidence that one of `names` bears on, directly or through a
+    condition.
+    """
+    fresh = set(names)
+    kept: list[Argument] = []
+    for argument in arguments:
+        mentioned = {leaf.name for way in argument.when for leaf in way}
+        if isinstance(argument, Evidence) and argument.curve is not None:
+            mentioned.add(argument.curve.over)
+        if isinstance(argument, Condition):
+            kept.append(argument)
+            if not fresh.isdisjoint(mentioned):
+                fresh.add(argument.id)
+        elif not fresh.isdisjoint(mentioned):
+            kept.append(argument)
+    return kept
+
+
+def _pattern(leaf: Leaf) -> Any:
+    if leaf.kind == "known":
+        return _fact_type(leaf.name)()
+    return _fact_type(leaf.name)(value=_meets(leaf))
+
+
+def _fact(observation: Observation) -> Any:
+    return _fact_type(observation.name)(
+        value=observation.value, estimated=observation.origin == "estimated"
+    )
+
+
+def _first_facts(_engine: Any) -> list[Callable[[], Iterator[Any]]]:
+    """experta searches all attributes of an engine for these; here is its usual one without the
+    search.
+    """
+
+    def first_fact() -> Iterator[Any]:
+        yield InitialFact()
+
+    return [first_fact]
+
+
+def _degree(leaves: tuple[Leaf, ...], matched: tuple[Any, ...]) -> float:
+    return min(degree(leaf, fact["value"]) for leaf, fact in zip(leaves, matched, strict=True))
+
+
+def _trace(known: dict[str, Observation], firings: list[tuple[Argument, Any]]) -> Trace:
+    conditions: dict[str, Firing] = {}
+    evidence: dict[str, Firing] = {}
+    for argument, pairs in firings:
+        leaves = tuple(leaf for leaf, _ in pairs)
+        matched = tuple(fact for _, fact in pairs)
+        firing = Firing(
+            argument=argument,
+            degree=_degree(leaves, matched),
+            estimated=any(fact["estimated"] for fact in matched),
+            names=tuple(sorted({leaf.name for leaf in leaves})),
+            decibans=0.0,
+        )
+        if isinstance(argument, Condition):
+            merge_stronger(conditions, argument.id, firing)
+        else:
+            weight = argument.weight
+            if argument.curve is not None:
+                over = argument.curve.over
+                value = next(f["value"] for leaf, f in pairs if leaf.name == over)
+                weight = decibans(argument.curve, value)
+            merge_stronger(
+                evidence,
+                argument.key,
+                Firing(
+                    argument, firing.degree, firing.estimated, firing.names, weight * firing.degree
+                ),
+            )
+    return Trace(known, conditions, evidence)

@@ -1,0 +1,83 @@
+"""A matcher for experta that does only the work a change needs.
+
+The stock matcher offers every fact to the branch of every fact type and asks every rule after
+every change whether it has news. Here a fact goes straight to the branches of its own type, and
+only rules that a change
+reached are asked. The network itself is experta's own, so the same facts give the same firings
+(tests hold it
+to that).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from diagnose.inference.experta_door import ConflictSetNode, ReteMatcher, Token, TypeCheck
+
+
+class TypedMatcher(ReteMatcher):  # type: ignore[misc]
+    """experta's network, entered by fact type and polled by what changed."""
+
+    def build_network(self) -> None:
+        """Builds experta's network, then indexes its entrances and listens at its ends."""
+        super().build_network()
+        self._entrances: dict[type, list[Callable[[Any], None]]] = {}
+        self._changed: dict[int, Any] = {}
+        for child in self.root_node.children:
+            check = child.node.matcher
+            if not isinstance(check, TypeCheck):  # pragma: no cover
+                raise TypeError("experta's network no longer starts with a check of the type.")
+            self._entrances.setdefault(check.fact_type, []).extend(
+                grandchild.callback for grandchild in child.node.children
+            )
+        self._listen(self.root_node, set())
+
+    @staticmethod
+    def prepare_ruleset(engine: Any) -> set[Any]:
+        """The engine's rules as they are: each is already a plain conjunction of facts.
+
+        experta would bring every rule into that form first, which takes longer than building the
+        network.
+        """
+        return set(engine.get_rules())
+
+    def _listen(self, node: Any, seen: set[int]) -> None:
+        if id(node) in seen:
+            return
+        seen.add(id(node))
+        for index, child in enumerate(node.children):
+            if isinstance(child.node, ConflictSetNode):
+                node.children[index] = child._replace(callback=self._noting(child.node))
+            else:
+                self._listen(child.node, seen)
+
+    def _noting(self, end: Any) -> Callable[[Any], None]:
+        changed, activate = self._changed, end.activate
+
+        def note(token: Any) -> None:
+            changed[id(end)] = end
+            activate(token)
+
+        return note
+
+    def changes(
+        self, adding: Iterable[Any] | None = None, deleting: Iterable[Any] | None = None
+    ) -> tuple[list[Any], list[Any]]:
+        """Passes the changes on and returns the activations that came and went."""
+        for fact in deleting or ():
+            self._enter(fact, Token.invalid(fact))
+        for fact in adding or ():
+            self._enter(fact, Token.valid(fact))
+        added: list[Any] = []
+        removed: list[Any] = []
+        for end in self._changed.values():
+            came, went = end.get_activations()
+            added.extend(came)
+            removed.extend(went)
+        self._changed.clear()
+        return added, removed
+
+    def _enter(self, fact: Any, token: Any) -> None:
+        for callback in self._entrances.get(type(fact), ()):
+            callback(token)

@@ -1,0 +1,339 @@
+"""What a case is: one container, its stock, its recent log and what was seen, at one time of
+asking.
+
+Every quantity here is in the program's own unit, and its name says which. In a file the same field
+is written without the unit (`volume: 6 L` becomes `volume_l`); `quantities`, `amounts`,
+`written_readings` and `moments` read what people wrote. Built in Python, a bare number is taken as
+it stands. Nothing in this module knows the rulebook: names of signs and events are checked by
+`names`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validator
+from pydantic_core import core_schema
+
+from diagnose.intake import quantities as q
+from diagnose.intake.amounts import AMOUNT_SCHEMA, OFTEN_SCHEMA, Amount, read_amount, read_often
+from diagnose.intake.moments import Moment, read_moment
+from diagnose.intake.problems import Unreadable
+from diagnose.intake.written_readings import canonical_reading
+from diagnose.intake.written_text import (
+    read_asked_at,
+    read_death_counts,
+    read_line,
+    read_name,
+    read_names,
+    read_story,
+    read_told,
+    read_yes_or_no,
+)
+
+Units = Literal["metric", "us"]
+Told = str | float | bool
+
+
+class Record(BaseModel):
+    """What all parts of a case share: they cannot be changed, and take no unknown field.
+
+    Files use the short names only; Python may use either (`Container(volume_l=6)`).
+    """
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        defer_build=True,
+        validate_by_name=True,
+        validate_by_alias=True,
+    )
+
+
+class ReadBy:
+    """Tells pydantic to read a field with a function of (what was written, units) and nothing else.
+
+    Leaner than pydantic's own annotations for this, which build a second schema for every field.
+    """
+
+    def __init__(self, read: Callable[[Any, str], Any], schema: dict[str, Any]) -> None:
+        self._read, self._schema = read, schema
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
+        read = self._read
+
+        def validate(written: Any, info: core_schema.ValidationInfo) -> Any:
+            return read(written, info.context or q.OWN_UNITS)
+
+        return core_schema.with_info_plain_validator_function(validate)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        return dict(self._schema)
+
+
+def _quantity(measure: q.Measure) -> ReadBy:
+    return ReadBy(
+        lambda written, units: q.read_quantity(written, measure, units), q.measure_schema(measure)
+    )
+
+
+def _words(read: Callable[[Any], Any], schema: dict[str, Any]) -> ReadBy:
+    return ReadBy(lambda written, units: read(written), schema)
+
+
+_TEXT: dict[str, Any] = {"type": "string"}
+_NAMES: dict[str, Any] = {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}
+_COUNT: dict[str, Any] = {"type": "integer", "minimum": 0}
+_YES_NO: dict[str, Any] = {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
+_TIME: dict[str, Any] = {
+    "type": "string",
+    "description": "A date, a date with time, or how long ago: `2 days ago`.",
+    "examples": ["2026-03-14 21:30", "2 days ago", "36 h before the first death"],
+}
+_DEATH_COUNTS: dict[str, Any] = {
+    "type": "array",
+    "items": {
+        "type": "object",
+        "properties": {"at": _TIME, "dead": _COUNT},
+        "required": ["at", "dead"],
+        "additionalProperties": False,
+    },
+}
+_ANSWERS: dict[str, Any] = {
+    "type": "object",
+    "additionalProperties": {"type": ["string", "number", "boolean"]},
+}
+
+Volume = Annotated[float, _quantity(q.VOLUME)]
+Length = Annotated[float, _quantity(q.LENGTH)]
+Area = Annotated[float, _quantity(q.AREA)]
+Altitude = Annotated[float, _quantity(q.ALTITUDE)]
+Days = Annotated[float, _quantity(q.DAYS)]
+Interval = Annotated[float, _quantity(q.INTERVAL)]
+Hours = Annotated[float, _quantity(q.HOURS)]
+HoursOfDay = Annotated[float, _quantity(q.HOURS_OF_DAY)]
+Warmth = Annotated[float, _quantity(q.TEMPERATURE)]
+RoomWarmth = Annotated[float, _quantity(q.ROOM_TEMPERATURE)]
+Share = Annotated[float, _quantity(q.SHARE)]
+Solids = Annotated[float, _quantity(q.SOLIDS)]
+Hardness = Annotated[float, _quantity(q.GENERAL_HARDNESS)]
+Count = Annotated[int, _words(q.read_count, _COUNT)]
+Time = Annotated[Moment, _words(read_moment, _TIME)]
+AskedAt = Annotated[datetime, _words(read_asked_at, _TIME)]
+Portion = Annotated[Amount, _words(read_amount, AMOUNT_SCHEMA)]
+Often = Annotated[float, _words(read_often, OFTEN_SCHEMA)]
+Name = Annotated[str, _words(read_name, _TEXT)]
+Names = Annotated[tuple[str, ...], _words(read_names, _NAMES)]
+Line = Annotated[str, _words(read_line, _TEXT)]
+Story = Annotated[str, _words(read_story, _TEXT)]
+YesNo = Annotated[bool, _words(read_yes_or_no, _YES_NO)]
+DeathCounts = Annotated[tuple[tuple[Moment, int], ...], _words(read_death_counts, _DEATH_COUNTS)]
+Answers = Annotated[dict[str, Told], _words(read_told, _ANSWERS)]
+
+
+class Container(Record):
+    """The container, where it stands and how it is kept. None means: not told."""
+
+    kind: Literal["bowl", "jar", "vase", "tank", "other"] | None = None
+    volume_l: Volume | None = Field(default=None, validation_alias="volume")
+    water_depth_cm: Length | None = Field(default=None, validation_alias="water_depth")
+    opening_diameter_cm: Length | None = Field(default=None, validation_alias="opening_diameter")
+    opening_area_cm2: Area | None = Field(default=None, validation_alias="opening_area")
+    age_days: Days | None = Field(default=None, validation_alias="age")
+    filter: Literal["none", "running", "stopped"] | None = None
+    heater: Literal["none", "working", "faulty"] | None = None
+    heater_setpoint_c: Warmth | None = Field(default=None, validation_alias="heater_setpoint")
+    planting: Literal["none", "sparse", "moderate", "dense"] | None = None
+    floating_cover: Literal["none", "part", "full"] | None = None
+    substrate: Literal["none", "inert", "soil", "limestone"] | None = None
+    substrate_age_days: Days | None = Field(default=None, validation_alias="substrate_age")
+    light_hours: HoursOfDay | None = Field(default=None, validation_alias="light")
+    sun: Literal["none", "short", "long"] | None = None
+    sun_hours: HoursOfDay | None = None
+    window: Literal["north", "east", "south", "west"] | None = None
+    placement: Line | None = None
+    lid: Literal["open", "low_water", "covered", "sealed"] | None = None
+    co2: Literal["none", "on"] | None = None
+    water_source: (
+        Literal["tap", "well", "rain", "mineral_free", "remineralised", "bottled", "softened"]
+        | None
+    ) = None
+    conditioner: Literal["always", "missed", "never", "not_needed"] | None = None
+    topup: Literal["tap", "mineral_free", "nothing"] | None = None
+    surface_moved: YesNo | None = None
+    room_temperature_c: RoomWarmth | None = Field(default=None, validation_alias="room_temperature")
+    room_min_c: RoomWarmth | None = Field(default=None, validation_alias="room_min")
+    room_max_c: RoomWarmth | None = Field(default=None, validation_alias="room_max")
+    change_share_percent: Share | None = Field(default=None, validation_alias="change_share")
+    change_interval_days: Interval | None = Field(default=None, validation_alias="change_every")
+    altitude_m: Altitude | None = Field(default=None, validation_alias="altitude")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_change(cls, written: Any) -> Any:
+        """People write two habits as one thing: `change: {share: 50 %, every: 7 days}`."""
+        if not isinstance(written, dict) or "change" not in written:
+            return written
+        change = written["change"]
+        if change is not None and not isinstance(change, dict):
+            raise Unreadable(
+                f"`{change}` does not say how much and how often.",
+                "Write `change: {share: 50 %, every: 7 days}`.",
+                "change",
+            )
+        rest = {key: value for key, value in written.items() if key != "change"}
+        return rest | {f"change_{key}": value for key, value in (change or {}).items()}
+
+
+class OtherAnimals(Record):
+    """Animals other than the shrimp this case is about."""
+
+    kind: Name
+    count: Count | None = None
+    state: (
+        Literal["fine", "climbing_out", "gasping", "dying", "dead", "gone", "swarming"] | None
+    ) = None
+
+
+class Feeding(Record):
+    """What is fed, how often, and how soon it is gone."""
+
+    per_feed: Portion | None = None
+    times_per_week: Often | None = Field(default=None, validation_alias="times")
+    eaten_within_hours: Hours | None = Field(default=None, validation_alias="eaten_within")
+
+
+class Stock(Record):
+    """The shrimp: which kind and how many before the losses began, by stage.
+
+    None means: not told.
+    """
+
+    species: Name | None = None
+    adults: Count | None = None
+    females: Count | None = None
+    males: Count | None = None
+    berried: Count | None = None
+    juveniles: Count | None = None
+    hatchlings: Count | None = None
+    kept_for_days: Days | None = Field(default=None, validation_alias="kept")
+    others: tuple[OtherAnimals, ...] = ()
+    feeding: Feeding | None = None
+
+
+class Reading(Record):
+    """A number someone measured.
+
+    `value` is in degC, mg/L, dGH, dKH, uS/cm at 25 degC, percent or pH. Ammonia (`ammonia` is
+    total, `unionised_ammonia` the free part) and nitrite are mg/L as N, nitrate is mg/L as NO3. In
+    a file the kit's own way of counting is converted; `as_written` keeps what was written there,
+    `logged` the line of the log it came from.
+    """
+
+    what: Literal[
+        "temperature",
+        "ph",
+        "ammonia",
+        "unionised_ammonia",
+        "nitrite",
+        "nitrate",
+        "gh",
+        "kh",
+        "solids",
+        "conductivity",
+        "oxygen",
+        "oxygen_percent",
+        "co2",
+        "chlorine",
+        "copper",
+    ]
+    value: float = Field(allow_inf_nan=False)
+    at: Time | None = None
+    where: Literal["container", "tap", "new_water", "bag"] = "container"
+    note: Line | None = None
+    as_written: str = Field(default="", exclude=True)
+    logged: str = Field(default="", exclude=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _convert(cls, written: Any, info: ValidationInfo) -> Any:
+        """In a file (a context is given) values are as written; in Python already canonical."""
+        if info.context is None or not isinstance(written, dict):
+            return written
+        return canonical_reading(written, info.context)
+
+
+class Event(Record):
+    """Something done or that happened.
+
+    `temperature_c`, `solids_mg_l` and `gh_dgh` are of the new water; `logged` names the line of the
+    log.
+    """
+
+    what: Name
+    at: Time | None = None
+    share_percent: Share | None = Field(default=None, validation_alias="share")
+    volume_l: Volume | None = Field(default=None, validation_alias="volume")
+    temperature_c: Warmth | None = Field(default=None, validation_alias="temperature")
+    conditioner: Literal["full", "part", "none"] | None = None
+    solids_mg_l: Solids | None = Field(default=None, validation_alias="solids")
+    gh_dgh: Hardness | None = Field(default=None, validation_alias="gh")
+    amount: Portion | None = None
+    product: Line | None = None
+    count: Count | None = None
+    note: Line | None = None
+    logged: str = Field(default="", exclude=True)
+
+
+class Deaths(Record):
+    """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`."""
+
+    first: Time | None = None
+    last: Time | None = None
+    dead: Count | None = None
+    of: Count | None = None
+    over_hours: Hours | None = Field(default=None, validation_alias="over")
+    counts: DeathCounts = ()
+
+
+class Expectation(Record):
+    """What a worked case must come to: ids of causes. `first` names every cause that may lead."""
+
+    first: Names = ()
+    first_three: Names = ()
+    also: Names = ()
+    never: Names = ()
+    split: Literal["test", "tune"] = "tune"
+    thin: YesNo = False
+
+
+class Case(Record):
+    """One container at one time of asking."""
+
+    case: Name
+    title: Line | None = None
+    story: Story | None = None
+    asked_at: AskedAt | None = None
+    units: Units = "metric"
+    container: Container = Field(default_factory=lambda: Container())
+    stock: Stock = Field(default_factory=lambda: Stock())
+    readings: tuple[Reading, ...] = ()
+    events: tuple[Event, ...] = ()
+    not_done: Names = ()
+    deaths: Deaths | None = None
+    seen: Names = ()
+    not_seen: Names = ()
+    told: Answers = Field(default_factory=dict)
+    log: Name | None = None
+    expect: Expectation | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _drop_empty_sections(cls, written: Any) -> Any:
+        """A heading with nothing below it, as a half-filled form has, tells nothing."""
+        if not isinstance(written, dict):
+            return written
+        sections = ("container", "stock", "readings", "events", "told")
+        return {k: v for k, v in written.items() if v is not None or k not in sections}

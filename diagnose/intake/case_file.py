@@ -1,0 +1,166 @@
+"""A case file, as bytes, to a Case - or everything that is wrong with it, with the lines.
+
+No file is opened here: whoever calls hands over the bytes, and a function that fetches the log
+beside the case.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import Any
+
+from pydantic import ValidationError
+
+from diagnose.intake.case import Case, Container, Stock
+from diagnose.intake.contradictions import contradictions
+from diagnose.intake.names import Term, check_names
+from diagnose.intake.problems import CaseError, CaseErrors
+from diagnose.intake.validation_faults import INNER_FIELDS, faults_of, unknown_key, written_names
+from diagnose.intake.yaml_document import Document, Path, one_problem, read_document, spell_path
+
+_LOG_NAME = re.compile(r"[\w][\w. -]*\.csv", re.IGNORECASE)
+
+
+def read_case(
+    data: bytes,
+    file: str,
+    now: datetime,
+    *,
+    open_beside: Callable[[str], bytes] | None = None,
+    vocabulary: Mapping[str, Term] | None = None,
+) -> Case:
+    """The case written in `data`.
+
+    file: the name used in messages. now: the time of asking where the case tells none; used for
+    checks, not stored. open_beside: gives the bytes of a file that lies beside the case, by its
+    plain name; it may raise OSError. vocabulary: the rulebook's; with it the names in the case are
+    checked too and what was told is put into its units. Raises CaseErrors, which lists every
+    problem found.
+    """
+    document = read_document(data, file)
+    _refuse_inner_fields(document)
+    units = document.data.get("units", "metric")
+    try:
+        case = Case.model_validate(document.data, context=str(units), by_alias=True, by_name=False)
+    except ValidationError as error:
+        raise CaseErrors(_by_line(faults_of(error, Case, file, document.line_of))) from None
+    in_file = _found(contradictions(case, now), document)
+    if in_file:
+        raise CaseErrors(_by_line(in_file))
+    if case.log is not None:
+        case = _with_log(case, document, now, open_beside)
+    if not tells_something(case):
+        hint = "Add what died, what was seen or what was done; `bowlside case new` prints a form."
+        story = " beyond a story, which only people can read" if case.story else ""
+        raise one_problem(file, None, f"the case tells nothing{story}.", hint)
+    if vocabulary is not None:
+        case = check_names(case, vocabulary, file=file, line_of=document.line_of)
+    return case
+
+
+def tells_something(case: Case) -> bool:
+    """Whether there is any fact in the case: a name, a title and a story are none."""
+    return bool(
+        case.readings
+        or case.events
+        or case.deaths
+        or case.seen
+        or case.not_seen
+        or case.not_done
+        or case.told
+        or case.container != Container()
+        or case.stock != Stock()
+    )
+
+
+def _with_log(
+    case: Case, document: Document, now: datetime, open_beside: Callable[[str], bytes] | None
+) -> Case:
+    from diagnose.intake.csv_log import read_log
+
+    name, line = str(case.log), document.line_of(("log",))
+    if _LOG_NAME.fullmatch(name) is None:
+        raise one_problem(
+            document.file,
+            line,
+            f"`{name}` is no CSV file beside the case.",
+            "Name it without a folder, as jar.csv.",
+            "log",
+        )
+    if open_beside is None:
+        raise one_problem(
+            document.file,
+            line,
+            "there is no folder to look for the log in.",
+            "Give the case as a file.",
+            "log",
+        )
+    try:
+        data = open_beside(name)
+    except OSError:
+        raise one_problem(
+            document.file,
+            line,
+            f"`{name}` cannot be read.",
+            "Put it into the folder of the case file.",
+            "log",
+        ) from None
+    first_death = case.deaths.first if case.deaths is not None else None
+    log = read_log(
+        data, name, units=case.units, asked_at=case.asked_at or now, first_death=first_death
+    )
+    whole = case.model_copy(
+        update={"readings": case.readings + log.readings, "events": case.events + log.events}
+    )
+    clashes = _found(contradictions(whole, now), document, whole)
+    if clashes:
+        raise CaseErrors(clashes)
+    return whole
+
+
+def _found(
+    clashes: tuple[Any, ...], document: Document, whole: Case | None = None
+) -> tuple[CaseError, ...]:
+    """Contradictions with their lines; what came from the log names the line of the log."""
+    problems = []
+    for clash in clashes:
+        logged = _logged(clash.path, whole)
+        if logged:
+            file, _, line = logged.rpartition(", line ")
+            problems.append(
+                CaseError(file, int(line), str(clash.path[-1]), clash.problem, clash.hint)
+            )
+        else:
+            line_number = document.line_of(clash.path)
+            field = spell_path(clash.path)
+            problems.append(CaseError(document.file, line_number, field, clash.problem, clash.hint))
+    return tuple(problems)
+
+
+def _logged(path: Path, whole: Case | None) -> str:
+    if whole is None or len(path) < 2 or path[0] not in ("readings", "events"):
+        return ""
+    return str(getattr(whole, str(path[0]))[path[1]].logged)
+
+
+def _refuse_inner_fields(document: Document) -> None:
+    """`as_written` and `logged` are filled in by this program and are no fields of a file."""
+    from diagnose.intake.case import Event, Reading
+
+    problems = []
+    for key, model in (("readings", Reading), ("events", Event)):
+        entries = document.data.get(key)
+        for index, entry in enumerate(entries if isinstance(entries, list) else ()):
+            for name in sorted(INNER_FIELDS.intersection(entry if isinstance(entry, dict) else ())):
+                path: Path = (key, index, name)
+                problem, hint = unknown_key(name, written_names(model))
+                line = document.line_of(path)
+                problems.append(CaseError(document.file, line, spell_path(path), problem, hint))
+    if problems:
+        raise CaseErrors(tuple(problems))
+
+
+def _by_line(problems: tuple[CaseError, ...]) -> tuple[CaseError, ...]:
+    return tuple(sorted(problems, key=lambda problem: problem.line or 0))

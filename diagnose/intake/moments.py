@@ -1,0 +1,244 @@
+"""When something happened, as people say it: a date, so long ago, or around the first death."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from diagnose.intake.problems import Unreadable
+
+MomentKind = Literal["absolute", "before_asking", "day_before_asking", "from_first_death"]
+
+#: The clock hour assumed for a day named without one, and for the parts of a day people speak of.
+#: Convention of this program, no source.
+NOON = 12.0
+PARTS_OF_DAY = {
+    "night": 2.0,
+    "dawn": 6.0,
+    "morning": 8.0,
+    "noon": NOON,
+    "midday": NOON,
+    "afternoon": 15.0,
+    "evening": 20.0,
+    "midnight": 0.0,
+}
+HOURS_PER = {
+    "min": 1.0 / 60.0,
+    "minute": 1.0 / 60.0,
+    "h": 1.0,
+    "hr": 1.0,
+    "hour": 1.0,
+    "d": 24.0,
+    "day": 24.0,
+    "w": 168.0,
+    "week": 168.0,
+    "fortnight": 336.0,
+    "month": 730.5,
+    "year": 8766.0,
+}
+#: A hundred years: no log goes back further, and no calendar breaks before.
+LONGEST_SPAN_H = 100 * HOURS_PER["year"]
+SMALL_NUMBERS = {
+    "a": 1.0,
+    "an": 1.0,
+    "one": 1.0,
+    "two": 2.0,
+    "three": 3.0,
+    "four": 4.0,
+    "five": 5.0,
+    "six": 6.0,
+    "seven": 7.0,
+    "eight": 8.0,
+    "nine": 9.0,
+    "ten": 10.0,
+    "half a": 0.5,
+    "half an": 0.5,
+    "a couple of": 2.0,
+    "a few": 3.0,
+}
+WAYS_TO_SAY = (
+    "Write a date (2026-03-14, or 2026-03-14 21:30), or `2 days ago`, `yesterday evening`, "
+    "`36 h before the first death`, `at the first death`."
+)
+
+_SPAN = (
+    r"(?:about |around |ca\.? |~ ?)?"
+    r"(?P<number>\d+(?:[.,]\d+)?|half an?|a couple of|a few|[a-z]+)\s*(?P<unit>[a-z]+?)s?"
+)
+_AGO = re.compile(_SPAN + r" (?:ago|before (?:asking|now))")
+_AROUND_DEATH = re.compile(_SPAN + r" (?P<side>before|after) (?:the )?first (?:death|body|dead)")
+_AT_DEATH = re.compile(r"(?:at|with|on) (?:the )?first (?:death|body)")
+_DAY = re.compile(
+    r"(?:(?P<day>today|yesterday|the day before yesterday)|(?P<this>this|last))"
+    r"(?: at)?(?: (?P<part>[a-z]+)| (?P<clock>\d{1,2}:\d{2}))?"
+)
+_ISO = re.compile(
+    r"(?P<day>\d{4}-\d{2}-\d{2})(?:[ T]+(?:at )?(?:(?P<clock>\d{1,2}:\d{2})(?::\d{2}(?:\.\d+)?)?"
+    r"|(?P<part>[a-z]+)))?(?P<zone> ?(?:z|utc|[+-]\d{2}:?\d{2}))?",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A point in time.
+
+    kind `absolute`: `at` holds local date and time. `before_asking`: `hours` before the time of
+    asking. `day_before_asking`: the clock time `hours` on the day `days` before the day of asking.
+    `from_first_death`: `hours` after the first death, negative for before it. `clock_told` is False
+    when only a day was named and the hour is assumed. `text` is what was written.
+    """
+
+    kind: MomentKind
+    at: datetime | None = None
+    hours: float = 0.0
+    days: int = 0
+    clock_told: bool = True
+    text: str = ""
+
+
+def read_moment(written: object) -> Moment:
+    """The moment a person wrote; a Moment passes through. Raises Unreadable."""
+    if isinstance(written, Moment):
+        return written
+    if isinstance(written, datetime):
+        return _absolute(written, True, written.isoformat(" ", "minutes"))
+    if isinstance(written, date):
+        noon = datetime(written.year, written.month, written.day, int(NOON))
+        return _absolute(noon, False, written.isoformat())
+    if not isinstance(written, str):
+        raise Unreadable(f"`{written}` is not a time.", WAYS_TO_SAY)
+    text = " ".join(written.split())
+    said = text.lower()
+    if said == "now":
+        return Moment("before_asking", text=text)
+    iso = _ISO.fullmatch(text)
+    if iso is not None:
+        return _iso(iso, text)
+    if _AT_DEATH.fullmatch(said):
+        return Moment("from_first_death", text=text)
+    around = _AROUND_DEATH.fullmatch(said)
+    if around is not None:
+        hours = _span_hours(around, text)
+        sign = -1.0 if around["side"] == "before" else 1.0
+        told = _span_tells_clock(around)
+        return Moment("from_first_death", hours=sign * hours, clock_told=told, text=text)
+    ago = _AGO.fullmatch(said)
+    if ago is not None:
+        hours, told = _span_hours(ago, text), _span_tells_clock(ago)
+        return Moment("before_asking", hours=hours, clock_told=told, text=text)
+    day = _DAY.fullmatch(said)
+    if day is not None:
+        return _spoken_day(day, text)
+    raise Unreadable(f"`{text}` is not a time this program can read.", WAYS_TO_SAY)
+
+
+def hours_before_asking(
+    moment: Moment, *, asked_at: datetime, first_death: Moment | None
+) -> float | None:
+    """Hours from the moment to the time of asking; None if it hangs on an unknown first death."""
+    if moment.kind == "absolute" and moment.at is not None:
+        return (asked_at - moment.at).total_seconds() / 3600.0
+    if moment.kind == "before_asking":
+        return moment.hours
+    if moment.kind == "day_before_asking":
+        midnight = asked_at.replace(hour=0, minute=0, second=0, microsecond=0)
+        then = midnight - timedelta(days=moment.days) + timedelta(hours=moment.hours)
+        return (asked_at - then).total_seconds() / 3600.0
+    if first_death is None or first_death.kind == "from_first_death":
+        return None
+    death = hours_before_asking(first_death, asked_at=asked_at, first_death=None)
+    return None if death is None else death - moment.hours
+
+
+def hours_before_first_death(
+    moment: Moment, *, asked_at: datetime, first_death: Moment | None
+) -> float | None:
+    """Hours from the moment to the first death, negative when it came after; None when unknown."""
+    if moment.kind == "from_first_death":
+        return 0.0 - moment.hours
+    if first_death is None:
+        return None
+    then = hours_before_asking(moment, asked_at=asked_at, first_death=None)
+    death = hours_before_asking(first_death, asked_at=asked_at, first_death=None)
+    return None if then is None or death is None else then - death
+
+
+def _absolute(at: datetime, clock_told: bool, text: str) -> Moment:
+    if at.tzinfo is not None:
+        raise Unreadable(f"`{text}` names a time zone.", "Write the local time without a zone.")
+    return Moment("absolute", at=at, clock_told=clock_told, text=text)
+
+
+def _iso(found: re.Match[str], text: str) -> Moment:
+    if found["zone"]:
+        raise Unreadable(f"`{text}` names a time zone.", "Write the local time without a zone.")
+    try:
+        day = datetime.fromisoformat(found["day"])
+    except ValueError:
+        raise Unreadable(f"`{found['day']}` is no day of the calendar.", WAYS_TO_SAY) from None
+    if found["clock"]:
+        return _absolute(day + timedelta(hours=_clock(found["clock"])), True, text)
+    if found["part"]:
+        return _absolute(day + timedelta(hours=_part(found["part"].lower(), text)), True, text)
+    return _absolute(day + timedelta(hours=NOON), False, text)
+
+
+def _spoken_day(found: re.Match[str], text: str) -> Moment:
+    part, clock = found["part"], found["clock"]
+    if found["this"] == "last" and part != "night":
+        raise Unreadable(f"`{text}` is not a time this program can read.", WAYS_TO_SAY)
+    if found["this"] == "this" and part is None:
+        raise Unreadable(f"`{text}` is not a time this program can read.", WAYS_TO_SAY)
+    days = {"yesterday": 1, "the day before yesterday": 2}.get(found["day"] or "", 0)
+    if part == "night" and found["day"] == "yesterday":
+        days = 0  # the night that began yesterday: its small hours belong to today
+    told = part is not None or clock is not None
+    hours = NOON if part is None else _part(part, text)
+    if clock is not None:
+        hours = _clock(clock)
+    if days == 0 and not told:
+        return Moment("before_asking", clock_told=False, text=text)
+    return Moment("day_before_asking", hours=hours, days=days, clock_told=told, text=text)
+
+
+def _part(word: str, text: str) -> float:
+    if word not in PARTS_OF_DAY:
+        raise Unreadable(f"`{text}`: `{word}` is no part of a day.", WAYS_TO_SAY)
+    return PARTS_OF_DAY[word]
+
+
+def _clock(written: str) -> float:
+    hour, minute = (int(part) for part in written.split(":"))
+    if hour > 23 or minute > 59:
+        raise Unreadable(
+            f"`{written}` is no clock time.", "Write hours 0 to 23 and minutes, as 21:30."
+        )
+    return hour + minute / 60.0
+
+
+def _span_tells_clock(found: re.Match[str]) -> bool:
+    """`36 hours ago` tells the hour; `2 days ago` tells the day."""
+    return found["unit"] in ("min", "minute", "h", "hr", "hour")
+
+
+def _span_hours(found: re.Match[str], text: str) -> float:
+    number, unit = found["number"], found["unit"]
+    if number in SMALL_NUMBERS:
+        count = SMALL_NUMBERS[number]
+    else:
+        try:
+            count = float(number.replace(",", "."))
+        except ValueError:
+            raise Unreadable(f"`{text}`: `{number}` is not a number.", WAYS_TO_SAY) from None
+    if unit not in HOURS_PER:
+        raise Unreadable(
+            f"`{text}`: `{unit}` is no span of time.",
+            "Use minutes, hours, days, weeks, months or years.",
+        )
+    hours = count * HOURS_PER[unit]
+    if hours > LONGEST_SPAN_H:
+        raise Unreadable(f"`{text}` is longer ago than any container.", WAYS_TO_SAY)
+    return hours

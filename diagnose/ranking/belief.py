@@ -1,0 +1,218 @@
+"""Belief in each cause.
+
+score(cause) = base rate + own evidence + the best of its mechanisms' evidence, all in decibans
+(I. J. Good 1985); belief = softmax of score / temperature, with 'unexplained' as one of the
+contenders. Arguments that share a group say the same thing: only the strongest for and the
+strongest against count, across a cause and the mechanism it is joined with.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.inference.engine import Firing, Trace
+from diagnose.rulebook.terms import Cause, Evidence, Ranking, Rulebook
+
+UNEXPLAINED = "unexplained"
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """A firing as it counts for one cause: decibans after the discount for estimates."""
+
+    firing: Firing
+    evidence: Evidence
+    decibans: float
+
+    @property
+    def speaks_for(self) -> bool:
+        return self.decibans > 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where one cause stands.
+
+    score: decibans with the base rate; evidence_decibans: without it; own_decibans: the cause's own
+    part of it; mechanism: the one it most likely worked through; arguments: those that count,
+    largest first; belief: share of 1.
+    """
+
+    cause: str
+    mechanism: str
+    score: float
+    evidence_decibans: float
+    own_decibans: float
+    arguments: tuple[Argument, ...]
+    belief: float
+
+
+@dataclass(frozen=True, slots=True)
+class Beliefs:
+    """All causes, likeliest first, and the share that none of them explains. They add up to 1."""
+
+    standings: tuple[Standing, ...]
+    unexplained: float
+
+    @property
+    def first(self) -> Standing:
+        return self.standings[0]
+
+    def of(self, cause: str) -> Standing:
+        """The standing of a cause. Raises KeyError for an unknown one."""
+        for standing in self.standings:
+            if standing.cause == cause:
+                return standing
+        raise KeyError(cause)
+
+    def shares(self) -> dict[str, float]:
+        """Belief by cause, with 'unexplained'."""
+        return {**{s.cause: s.belief for s in self.standings}, UNEXPLAINED: self.unexplained}
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """The decibans of one cause before beliefs are shared out."""
+
+    total: float
+    own: float
+    mechanism: str
+    arguments: tuple[Argument, ...]
+
+
+def weigh(trace: Trace, settings: Ranking) -> dict[str, list[Argument]]:
+    """The arguments of each cause and mechanism, after the discount for what rests on an
+    estimate.
+    """
+    weighed: dict[str, list[Argument]] = {}
+    for firing in trace.evidence.values():
+        evidence = firing.argument
+        assert isinstance(evidence, Evidence)
+        size = firing.decibans * (settings.estimate_factor if firing.estimated else 1.0)
+        if size != 0.0:
+            weighed.setdefault(evidence.owner, []).append(Argument(firing, evidence, size))
+    return weighed
+
+
+def counted(arguments: Sequence[Argument]) -> list[Argument]:
+    """Those that count: of a group the strongest for and the strongest against (by size, then by
+    name).
+
+    Keeping one of each sign, not one in all, lets a number be swept from one side to the other
+    without a jump.
+    """
+    kept: list[Argument] = []
+    groups: dict[tuple[str, bool], Argument] = {}
+    for argument in arguments:
+        group = argument.evidence.group
+        if group is None:
+            kept.append(argument)
+            continue
+        side = (group, argument.speaks_for)
+        known = groups.get(side)
+        if known is None or _size(argument) > _size(known):
+            groups[side] = argument
+    return [*kept, *groups.values()]
+
+
+def _size(argument: Argument) -> tuple[float, str]:
+    return abs(argument.decibans), argument.evidence.key
+
+
+def score(cause: Cause, weighed: Mapping[str, list[Argument]], settings: Ranking) -> Score:
+    """The decibans of one cause, joined with the mechanism that raises it most.
+
+    Its mechanisms are listed likeliest first; each further one starts a little behind.
+    """
+    own = counted(weighed.get(cause.id, ()))
+    own_total = math.fsum(a.decibans for a in own)
+    best: Score | None = None
+    for rank, mechanism in enumerate(cause.works_through):
+        more = weighed.get(mechanism)
+        joined = counted([*weighed.get(cause.id, ()), *more]) if more else own
+        behind = rank * settings.lesser_mechanism_decibans
+        total = math.fsum(a.decibans for a in joined) - behind
+        if best is None or total > best.total:
+            best = Score(total, own_total, mechanism, tuple(joined))
+    assert best is not None, cause.id
+    return best
+
+
+def believe(rulebook: Rulebook, trace: Trace) -> Beliefs:
+    """The beliefs that a trace supports, likeliest cause first; ties in order of name."""
+    weighed = weigh(trace, rulebook.ranking)
+    return share_out(
+        rulebook,
+        {cause.id: score(cause, weighed, rulebook.ranking) for cause in rulebook.causes.values()},
+    )
+
+
+def share_out(rulebook: Rulebook, scores: Mapping[str, Score]) -> Beliefs:
+    """Beliefs from scores: softmax, then the ceiling for causes that rest on few facts."""
+    settings = rulebook.ranking
+    totals = {
+        name: base_decibans(rulebook.causes[name].base_rate) + found.total
+        for name, found in scores.items()
+    }
+    shares = softmax(
+        {**totals, UNEXPLAINED: base_decibans(settings.unexplained_share)}, settings.temperature
+    )
+    unexplained = shares.pop(UNEXPLAINED)
+    for name in shares:
+        ceiling = humble_ceiling(scores[name].arguments, settings)
+        if shares[name] > ceiling:
+            unexplained += shares[name] - ceiling
+            shares[name] = ceiling
+    standings = [
+        Standing(
+            cause=name,
+            mechanism=found.mechanism,
+            score=totals[name],
+            evidence_decibans=found.total,
+            own_decibans=found.own,
+            arguments=tuple(
+                sorted(found.arguments, key=lambda a: (-abs(a.decibans), a.evidence.key))
+            ),
+            belief=shares[name],
+        )
+        for name, found in scores.items()
+    ]
+    standings.sort(key=lambda s: (-s.belief, -s.score, s.cause))
+    return Beliefs(tuple(standings), unexplained)
+
+
+def base_decibans(share: float) -> float:
+    """A base rate as decibans, 10 log10(share)."""
+    return 10.0 * math.log10(share)
+
+
+def softmax(scores: Mapping[str, float], temperature: float) -> dict[str, float]:
+    """Shares that add up to 1 from decibans, flattened by the temperature (1 leaves odds as they
+    are).
+    """
+    highest = max(scores.values())
+    weights = {
+        name: 10.0 ** ((value - highest) / (10.0 * temperature)) for name, value in scores.items()
+    }
+    total = math.fsum(weights.values())
+    return {name: weight / total for name, weight in weights.items()}
+
+
+def humble_ceiling(arguments: Sequence[Argument], settings: Ranking) -> float:
+    """The highest belief that so few facts may carry.
+
+    A fact is an observation that an argument for the cause rests on; one that hardly moves the
+    score counts in part, so that nothing jumps when an edge is crossed. Only arguments for are
+    counted:
+    more of what harms can then never lower the ceiling.
+    """
+    voices: dict[str, float] = {}
+    for argument in arguments:
+        if argument.speaks_for:
+            for name in argument.firing.names:
+                voice = min(1.0, argument.decibans / settings.full_voice_decibans)
+                voices[name] = max(voices.get(name, 0.0), voice)
+    beyond = math.fsum(voices.values()) - settings.humble_facts
+    return settings.humble_ceiling + (1.0 - settings.humble_ceiling) * min(1.0, max(0.0, beyond))

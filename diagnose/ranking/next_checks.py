@@ -1,0 +1,191 @@
+"""What to find out next: the expected gain of information about the cause, per minute of the
+keeper's time.
+
+An answer's chance is the rulebook's share for it, reweighed by what each contender makes of it;
+its gain is the divergence (bits) of the beliefs after it from those before (S. Kullback, R. A.
+Leibler 1951).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagnose.findings.observation import Observation
+from diagnose.inference.engine import Inference, Trace
+from diagnose.ranking.belief import UNEXPLAINED, Beliefs, Score, score, share_out, weigh
+from diagnose.rulebook.terms import Rulebook, Term
+
+#: Shares below this of all belief are not worth a question of their own.
+WORTH_ASKING_ABOUT = 0.02
+#: A check is put together and fetched once, however short the look: minutes added to each.
+SETTING_OUT_MINUTES = 0.5
+#: Gains below this many bits are noise in the shares the rulebook guesses.
+LEAST_GAIN_BITS = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """One answer to a check: its chance, what it would put first, and that cause's belief then."""
+
+    answer: str | float
+    chance: float
+    first: str
+    belief: float
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """An observation worth making: expected gain in bits, minutes it costs, and what answers
+    would do.
+    """
+
+    name: str
+    gain_bits: float
+    minutes: float
+    prospects: tuple[Prospect, ...]
+
+    @property
+    def worth(self) -> float:
+        """Bits per minute."""
+        return self.gain_bits / (self.minutes + SETTING_OUT_MINUTES)
+
+
+def askable(term: Term, trace: Trace) -> bool:
+    """Whether a keeper of this container can be asked: not known, not derived, and not beside
+    the point.
+    """
+    if term.derived or term.name in trace.observations:
+        return False
+    if term.needs_present is None:
+        return True
+    ground = trace.observations.get(term.needs_present)
+    return ground is not None and ground.value == "present"
+
+
+def candidates(
+    rulebook: Rulebook, beliefs: Beliefs, trace: Trace, most: int | None = None
+) -> list[str]:
+    """Askable observations that bear on causes still in play, the likeliest to matter first.
+
+    The order is a cheap bound: each argument's size times the belief of its cause, per minute.
+    """
+    reach: dict[str, float] = {}
+    for standing in beliefs.standings:
+        if standing.belief < WORTH_ASKING_ABOUT:
+            continue
+        cause = rulebook.causes[standing.cause]
+        mechanism = rulebook.mechanisms[standing.mechanism]
+        stake = standing.belief * (1.0 - standing.belief)
+        for item in (*cause.evidence, *mechanism.evidence):
+            size = abs(item.weight)
+            if item.curve is not None:
+                size = max(abs(y) for _, y in item.curve.points)
+            for name in {leaf.name for way in item.when for leaf in way}:
+                reach[name] = max(reach.get(name, 0.0), stake * size)
+    found = [
+        name
+        for name in reach
+        if name in rulebook.vocabulary and askable(rulebook.vocabulary[name], trace)
+    ]
+    found.sort(
+        key=lambda name: (
+            -reach[name] / (rulebook.vocabulary[name].minutes + SETTING_OUT_MINUTES),
+            name,
+        )
+    )
+    return found[:most]
+
+
+def next_checks(
+    rulebook: Rulebook,
+    inference: Inference,
+    trace: Trace,
+    beliefs: Beliefs,
+    names: Iterable[str],
+) -> tuple[Check, ...]:
+    """The checks among `names` worth their time, best first. `inference` must know these names."""
+    before = _scores(rulebook, trace)
+    checks = [check_of(rulebook, inference, trace, beliefs, before, name) for name in names]
+    worthy = [check for check in checks if check.gain_bits >= LEAST_GAIN_BITS]
+    return tuple(sorted(worthy, key=lambda check: (-check.worth, check.name)))
+
+
+def check_of(
+    rulebook: Rulebook,
+    inference: Inference,
+    trace: Trace,
+    beliefs: Beliefs,
+    before: Mapping[str, Score],
+    name: str,
+) -> Check:
+    """The expected gain of one observation, by trying each of its answers on the engine."""
+    term = rulebook.vocabulary[name]
+    shares = beliefs.shares()
+    supposed: list[tuple[str | float, float, Beliefs, Mapping[str, float]]] = []
+    for answer, share in term.shares:
+        told = Observation(name, answer, "told", "supposed")
+        scores = _scores_after(rulebook, before, trace, inference.what_if(trace, told))
+        lift = {
+            cause: 10.0 ** ((found.total - before[cause].total) / 10.0)
+            for cause, found in scores.items()
+            if found.total != before[cause].total
+        }
+        supposed.append((answer, share, share_out(rulebook, {**before, **scores}), lift))
+    norms: dict[str, float] = {}
+    for cause in {cause for _, _, _, lift in supposed for cause in lift}:
+        norms[cause] = math.fsum(share * lift.get(cause, 1.0) for _, share, _, lift in supposed)
+    gain = 0.0
+    prospects: list[Prospect] = []
+    for answer, share, after, lifts in supposed:
+        chances = {cause: share * lifts.get(cause, 1.0) / norm for cause, norm in norms.items()}
+        chance = math.fsum(belief * chances.get(cause, share) for cause, belief in shares.items())
+        gain += chance * divergence_bits(after.shares(), shares)
+        prospects.append(Prospect(answer, chance, after.first.cause, after.first.belief))
+    return Check(name, gain, term.minutes, tuple(prospects))
+
+
+def divergence_bits(after: Mapping[str, float], before: Mapping[str, float]) -> float:
+    """How far beliefs moved, in bits."""
+    return math.fsum(
+        share * math.log2(share / before[name])
+        for name, share in after.items()
+        if share > 0.0 and before[name] > 0.0
+    )
+
+
+def _scores(rulebook: Rulebook, trace: Trace) -> dict[str, Score]:
+    weighed = weigh(trace, rulebook.ranking)
+    return {cause.id: score(cause, weighed, rulebook.ranking) for cause in rulebook.causes.values()}
+
+
+def _scores_after(
+    rulebook: Rulebook, before: Mapping[str, Score], trace: Trace, then: Trace
+) -> dict[str, Score]:
+    """The scores of only those causes that the new firings touch."""
+    owners = {
+        firing.argument.owner  # type: ignore[union-attr]
+        for key, firing in then.evidence.items()
+        if trace.evidence.get(key) is not firing
+    }
+    if not owners:
+        return {}
+    weighed = weigh(then, rulebook.ranking)
+    return {
+        cause.id: score(cause, weighed, rulebook.ranking)
+        for cause in rulebook.causes.values()
+        if cause.id in owners or not owners.isdisjoint(cause.works_through)
+    }
+
+
+def overturning(checks: Iterable[Check], first: str) -> tuple[Check, Prospect] | None:
+    """The single likeliest answer that would put another cause first, if there is one."""
+    best: tuple[Check, Prospect] | None = None
+    for check in checks:
+        for prospect in check.prospects:
+            if prospect.first not in (first, UNEXPLAINED) and (
+                best is None or prospect.chance > best[1].chance
+            ):
+                best = (check, prospect)
+    return best

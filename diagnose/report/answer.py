@@ -1,0 +1,352 @@
+"""The answer to one case as plain data: the one thing that every format renders.
+
+Its shape is versioned (`FORMAT`) and described by `answer_schema`. Field names that Python
+reserves end in an underscore here and lose it in the JSON.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
+
+from diagnose.advice.plan import LeftOut, PlannedStep
+from diagnose.findings.observation import Observation
+from diagnose.inference.engine import Trace
+from diagnose.ranking.belief import Argument, Standing
+from diagnose.ranking.next_checks import Check
+from diagnose.report import wording
+from diagnose.rulebook.terms import Rulebook, Term
+from diagnose.triage import Diagnosis
+
+FORMAT = "bowlside-answer/1"
+#: Causes below this belief are left to --explain.
+SHOWN_BELIEF = 0.01
+SHOWN_CAUSES = 6
+#: Differences of temperature: shown without the offset of a thermometer scale.
+TEMPERATURE_STEPS = frozenset(
+    {
+        "temperature_swing_c",
+        "change_temperature_step_c",
+        "heat_above_range_c",
+        "cold_below_range_c",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One observation: what was seen, in words, its origin and where it comes from."""
+
+    name: str
+    value: str | float
+    unit: str
+    text: str
+    origin: str
+    from_: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One argument for or against a cause: decibans, the reason, what it rests on and the rule's
+    source.
+    """
+
+    rule: str
+    weight: float
+    strength: str
+    because: str
+    facts: tuple[Fact, ...]
+    source: str
+    cite: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """A cause with its belief (share of 1), the mechanism it most likely worked through, and its
+    arguments.
+    """
+
+    cause: str
+    title: str
+    summary: str
+    belief: float
+    word: str
+    mechanism: str
+    mechanism_title: str
+    for_: tuple[Line, ...]
+    against: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Also:
+    """A second cause at work beside the main one."""
+
+    cause: str
+    title: str
+    belief: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """A step: when (now, today, this_week, prevent), what, how, why, minutes, for which causes,
+    its cautions.
+    """
+
+    id: str
+    phase: str
+    title: str
+    do: str
+    why: str
+    minutes: float
+    causes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Dropped:
+    """A step not advised, and the one it conflicts with."""
+
+    title: str
+    instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one answer to a check would put first, with the belief it would then have."""
+
+    answer: str
+    chance: float
+    first: str
+    title: str
+    belief: float
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """Something to find out: the question, how to look, minutes, equipment, gain in bits, what
+    answers would do.
+    """
+
+    name: str
+    asks: str
+    look: str
+    minutes: float
+    needs: str
+    gain_bits: float
+    outcomes: tuple[Outcome, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CautionLine:
+    """Something that could hurt a person, an animal or the wild."""
+
+    id: str
+    guards: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Firm:
+    """How firm the order is: share of shaken runs, a word, the rival, and what single answer
+    would overturn it.
+    """
+
+    share: float
+    word: str
+    rival: str
+    overturned_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The whole answer to one case."""
+
+    format: str
+    case: str
+    asked_at: str
+    urgency: str
+    urgency_text: str
+    ranking: tuple[Ranked, ...]
+    also_at_work: tuple[Also, ...]
+    unexplained: float
+    firmness: Firm
+    steps: tuple[StepLine, ...]
+    not_advised: tuple[Dropped, ...]
+    checks: tuple[CheckLine, ...]
+    cautions: tuple[CautionLine, ...]
+    assumptions: tuple[str, ...]
+    observations: tuple[Fact, ...]
+
+
+def answer(
+    rulebook: Rulebook,
+    diagnosis: Diagnosis,
+    *,
+    case: str,
+    asked_at: str,
+    assumptions: tuple[str, ...],
+    prefer: wording.Preference = "metric",
+) -> Answer:
+    """The answer as data. `prefer` sets the units in sentences; numbers in fields stay in the
+    vocabulary's units.
+    """
+    shown = [s for s in diagnosis.beliefs.standings if s.belief >= SHOWN_BELIEF][:SHOWN_CAUSES]
+    return Answer(
+        format=FORMAT,
+        case=wording.plain(case),
+        asked_at=asked_at,
+        urgency=diagnosis.plan.urgency,
+        urgency_text=wording.URGENCY_SENTENCES[diagnosis.plan.urgency],
+        ranking=tuple(ranked(rulebook, diagnosis.trace, standing, prefer) for standing in shown),
+        also_at_work=tuple(_also(rulebook, s) for s in diagnosis.also_at_work),
+        unexplained=diagnosis.beliefs.unexplained,
+        firmness=_firm(rulebook, diagnosis, prefer),
+        steps=tuple(_step(item) for item in diagnosis.plan.steps),
+        not_advised=tuple(_dropped(item) for item in diagnosis.plan.left_out),
+        checks=tuple(_check(rulebook, check, prefer) for check in diagnosis.checks),
+        cautions=tuple(
+            CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
+            for name in diagnosis.plan.cautions
+        ),
+        assumptions=tuple(wording.plain(text) for text in assumptions),
+        observations=tuple(
+            _fact(rulebook, item, prefer)
+            for _, item in sorted(diagnosis.trace.observations.items())
+        ),
+    )
+
+
+def ranked(
+    rulebook: Rulebook, trace: Trace, standing: Standing, prefer: wording.Preference = "metric"
+) -> Ranked:
+    """One cause with everything that spoke for and against it."""
+    cause = rulebook.causes[standing.cause]
+    lines = [(a, _line(rulebook, trace, a, prefer)) for a in standing.arguments]
+    return Ranked(
+        cause=cause.id,
+        title=cause.title,
+        summary=cause.summary,
+        belief=standing.belief,
+        word=wording.belief_word(standing.belief),
+        mechanism=standing.mechanism,
+        mechanism_title=rulebook.mechanisms[standing.mechanism].title,
+        for_=tuple(line for argument, line in lines if argument.speaks_for),
+        against=tuple(line for argument, line in lines if not argument.speaks_for),
+    )
+
+
+def _line(rulebook: Rulebook, trace: Trace, argument: Argument, prefer: wording.Preference) -> Line:
+    evidence = argument.evidence
+    return Line(
+        rule=evidence.key,
+        weight=round(argument.decibans, 2),
+        strength=wording.strength_word(argument.decibans),
+        because=evidence.because,
+        facts=tuple(_fact(rulebook, o, prefer) for o in trace.rests_on(argument.firing)),
+        source=evidence.source,
+        cite=rulebook.sources[evidence.source].cite,
+    )
+
+
+def _fact(rulebook: Rulebook, item: Observation, prefer: wording.Preference) -> Fact:
+    term = rulebook.vocabulary[item.name]
+    text = f"{topic(term)}: {value_text(term, item.value, prefer)}"
+    if item.band is not None:
+        low, _, high = (value_text(term, bound, prefer) for bound in item.band)
+        text += f" (estimate, between {low} and {high})"
+    return Fact(item.name, item.value, term.unit, text, item.origin, wording.plain(item.because))
+
+
+def topic(term: Term) -> str:
+    """The observation's name in plain words."""
+    return term.name.removesuffix("_mg_l").removesuffix("_c").replace("_", " ")
+
+
+def value_text(term: Term, value: str | float, prefer: wording.Preference) -> str:
+    """A value of an observation as a keeper says it."""
+    if isinstance(value, str):
+        return term.choices.get(value, value)
+    if term.name in TEMPERATURE_STEPS:
+        return wording.temperature_step(value, prefer)
+    return wording.quantity(value, term.unit, prefer)
+
+
+def _also(rulebook: Rulebook, standing: Standing) -> Also:
+    title = rulebook.causes[standing.cause].title
+    own = [a for a in standing.arguments if a.speaks_for and a.evidence.owner == standing.cause]
+    return Also(standing.cause, title, standing.belief, own[0].evidence.because if own else "")
+
+
+def _firm(rulebook: Rulebook, diagnosis: Diagnosis, prefer: wording.Preference) -> Firm:
+    overturn = ""
+    if diagnosis.overturn is not None:
+        name, value, first = diagnosis.overturn
+        term = rulebook.vocabulary[name]
+        overturn = (
+            f"{term.asks} If the answer were '{value_text(term, value, prefer)}', "
+            f"'{rulebook.causes[first].title}' would come first."
+        )
+    rival = diagnosis.firmness.rival
+    return Firm(
+        share=diagnosis.firmness.share,
+        word=diagnosis.firmness.word,
+        rival=rulebook.causes[rival].title if rival else "",
+        overturned_by=overturn,
+    )
+
+
+def _step(item: PlannedStep) -> StepLine:
+    step = item.step
+    return StepLine(
+        step.id, item.phase, step.title, step.do, step.why, step.minutes, item.causes, step.cautions
+    )
+
+
+def _dropped(item: LeftOut) -> Dropped:
+    return Dropped(item.step.title, item.instead.title)
+
+
+def _check(rulebook: Rulebook, check: Check, prefer: wording.Preference) -> CheckLine:
+    term = rulebook.vocabulary[check.name]
+    return CheckLine(
+        name=check.name,
+        asks=term.asks,
+        look=term.look,
+        minutes=check.minutes,
+        needs=term.needs.replace("-", " "),
+        gain_bits=round(check.gain_bits, 4),
+        outcomes=tuple(
+            Outcome(
+                value_text(term, p.answer, prefer),
+                round(p.chance, 4),
+                p.first,
+                rulebook.causes[p.first].title,
+                round(p.belief, 4),
+            )
+            for p in check.prospects
+        ),
+    )
+
+
+def as_data(item: Any) -> Any:
+    """The answer as lists, mappings, texts and numbers, ready for JSON."""
+    if is_dataclass(item) and not isinstance(item, type):
+        return {f.name.rstrip("_"): as_data(getattr(item, f.name)) for f in fields(item)}
+    if isinstance(item, tuple | list):
+        return [as_data(part) for part in item]
+    return item
+
+
+def answer_schema() -> dict[str, Any]:
+    """The JSON Schema of an answer in JSON."""
+    from pydantic import TypeAdapter
+
+    schema = TypeAdapter(Answer).json_schema()
+    for part in (schema, *schema.get("$defs", {}).values()):
+        part["properties"] = {k.rstrip("_"): v for k, v in part["properties"].items()}
+        part["required"] = [name.rstrip("_") for name in part["required"]]
+        part["additionalProperties"] = False
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    schema["properties"]["format"] = {"const": FORMAT}
+    return schema

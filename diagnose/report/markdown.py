@@ -1,0 +1,76 @@
+"""The answer as Markdown, to paste into a message to a vet or a friend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.report.answer import Answer, Line
+from diagnose.report.wording import PHASE_TITLES, percent
+
+#: Characters that Markdown would take for its own at any place in a line.
+SPECIAL = str.maketrans({c: f"\\{c}" for c in "\\`*_[]<>#|~"})
+
+
+def literal(text: str) -> str:
+    """Text that shows as written, whatever marks it holds."""
+    return " ".join(text.translate(SPECIAL).split())
+
+
+def markdown(answer: Answer) -> str:
+    """The whole answer as one Markdown text ending in a newline."""
+    return "\n".join(_lines(answer)) + "\n"
+
+
+def _lines(answer: Answer) -> Iterator[str]:
+    yield f"# {literal(answer.case)}"
+    yield ""
+    yield f"**{answer.urgency_text}**" + (f" Asked {answer.asked_at}." if answer.asked_at else "")
+    yield from _steps(answer, "now")
+    yield from ("", "## What fits best", "", f"First place is {answer.firmness.word}.", "")
+    for place, ranked in enumerate(answer.ranking, start=1):
+        yield (
+            f"{place}. **{literal(ranked.title)}**, {percent(ranked.belief)} ({ranked.word}), "
+            f"by {literal(ranked.mechanism_title)}"
+        )
+        yield from (_argument("for", line) for line in ranked.for_)
+        yield from (_argument("against", line) for line in ranked.against)
+    yield f"- None of these: {percent(answer.unexplained)}"
+    for also in answer.also_at_work:
+        yield f"- Also at work: **{literal(also.title)}**. {literal(also.reason)}"
+    if answer.firmness.overturned_by:
+        yield f"- Would turn it over: {literal(answer.firmness.overturned_by)}"
+    if answer.checks:
+        yield from ("", "## Find out next", "")
+        for place, check in enumerate(answer.checks, start=1):
+            yield f"{place}. {literal(check.asks)} ({check.minutes:g} min, {check.needs})"
+            for outcome in check.outcomes:
+                yield (
+                    f"   - {literal(outcome.answer)}: then {literal(outcome.title)} "
+                    f"({percent(outcome.belief)})"
+                )
+    for phase in ("today", "this_week", "prevent"):
+        yield from _steps(answer, phase)
+    for item in answer.not_advised:
+        yield f"- Not now: {literal(item.title)}. It would work against: {literal(item.instead)}."
+    if answer.cautions:
+        yield from ("", "## Take care", "")
+        yield from (f"- {literal(caution.text)}" for caution in answer.cautions)
+    if answer.observations:
+        yield from ("", "## What was known", "")
+        for fact in answer.observations:
+            yield f"- {literal(fact.text)} ({fact.origin}: {literal(fact.from_)})"
+    if answer.assumptions:
+        yield from ("", "## What this rests on", "")
+        yield from (f"- {literal(text)}" for text in answer.assumptions)
+
+
+def _argument(side: str, line: Line) -> str:
+    return f"   - {side}, {line.strength}: {literal(line.because)}"
+
+
+def _steps(answer: Answer, phase: str) -> Iterator[str]:
+    steps = [step for step in answer.steps if step.phase == phase]
+    if steps:
+        yield from ("", f"## {PHASE_TITLES[phase]}", "")
+        for place, step in enumerate(steps, start=1):
+            yield f"{place}. **{literal(step.title)}.** {literal(step.do)}"

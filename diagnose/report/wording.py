@@ -1,0 +1,94 @@
+"""Numbers and shares as a keeper says them: with units, metric or US customary, in plain
+characters.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+Preference = Literal["metric", "us"]
+
+#: Least belief for each word, highest first.
+BELIEF_WORDS = (
+    (0.80, "very likely"),
+    (0.55, "likely"),
+    (0.30, "quite possible"),
+    (0.12, "possible"),
+    (0.0, "not likely"),
+)
+#: Least size in decibans for each word of strength (I. J. Good 1985 calls about 3 slight, 6
+#: moderate, 10 strong).
+STRENGTH_WORDS = ((9.0, "strong"), (4.5, "clear"), (0.0, "slight"))
+URGENCY_SENTENCES = {
+    "within-the-hour": "Act within the hour.",
+    "today": "Act today; there is time to look first.",
+    "this-week": "No rush; look into it this week.",
+    "watch": "Nothing urgent. Watch, and change nothing.",
+}
+PHASE_TITLES = {
+    "now": "Do this now",
+    "today": "Later today",
+    "this_week": "This week",
+    "prevent": "So that it does not come back",
+}
+PLAIN_UNITS = {"degC": "C", "degC/h": "C per hour", "pH": "", "mg/g/d": "mg per g a day"}
+LITRES_PER_US_GALLON = 3.785411784
+
+
+def belief_word(belief: float) -> str:
+    """The word for a belief between 0 and 1."""
+    return next(word for least, word in BELIEF_WORDS if belief >= least)
+
+
+def strength_word(decibans: float) -> str:
+    """The word for the size of an argument."""
+    return next(word for least, word in STRENGTH_WORDS if abs(decibans) >= least)
+
+
+def percent(share: float) -> str:
+    """A share as whole percent; never 0 or 100 unless it is exactly that."""
+    whole = round(share * 100)
+    if whole == 0 and share > 0:
+        return "under 1 %"
+    if whole == 100 and share < 1:
+        return "over 99 %"
+    return f"{whole} %"
+
+
+def number(value: float) -> str:
+    """Three significant digits, no exponent, no idle zeros."""
+    if value == 0:
+        return "0"
+    digits = max(0, 2 - _magnitude(value))
+    text = f"{value:.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _magnitude(value: float) -> int:
+    from math import floor, log10
+
+    return floor(log10(abs(value)))
+
+
+def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
+    """A value with its unit, as the keeper prefers. Differences of temperature end in `_step`
+    units.
+    """
+    if prefer == "us":
+        if unit == "degC":
+            return f"{number(value * 9 / 5 + 32)} F"
+        if unit == "degC/h":
+            return f"{number(value * 9 / 5)} F per hour"
+        if unit == "L":
+            return f"{number(value / LITRES_PER_US_GALLON)} US gal"
+    return f"{number(value)} {PLAIN_UNITS.get(unit, unit)}".rstrip()
+
+
+def temperature_step(value: float, prefer: Preference = "metric") -> str:
+    """A difference of temperatures, in the keeper's degrees."""
+    return f"{number(value * 9 / 5)} F" if prefer == "us" else f"{number(value)} C"
+
+
+def plain(text: str) -> str:
+    """Text from a case file, made harmless: control characters become a visible blank."""
+    return "".join(c if c.isprintable() or c == "\n" else "\N{REPLACEMENT CHARACTER}" for c in text)

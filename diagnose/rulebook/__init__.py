@@ -1,0 +1,1 @@
+"""The rulebook: knowledge/*.yaml validated into typed objects. No inference here."""

@@ -1,0 +1,227 @@
+"""A rulebook kept ready: the validated objects as one JSON file, so that the next start need not
+read YAML.
+
+The file is only ever a copy. It carries a fingerprint of the YAML it came from (names, sizes,
+times) and of the program; when that differs, or the file is missing or unreadable, the YAML is
+read again.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from dataclasses import astuple, fields
+from pathlib import Path
+from typing import Any
+
+from diagnose import __version__
+from diagnose.rulebook.terms import (
+    Cause,
+    Caution,
+    Condition,
+    Confirmation,
+    Curve,
+    Evidence,
+    Leaf,
+    LookAlike,
+    Mechanism,
+    Ranking,
+    Rulebook,
+    Source,
+    Species,
+    Step,
+    Term,
+    Ways,
+)
+
+#: Raised by one whenever the shape of the stored objects changes.
+SHAPE = 1
+
+
+def fingerprint(folders: tuple[Path, ...]) -> str:
+    """What the rulebook of these folders depends on: program, shape, and each file's name, size
+    and time.
+    """
+    parts = [__version__, str(SHAPE)]
+    for folder in folders:
+        for directory, subfolders, names in os.walk(folder):
+            subfolders.sort()
+            for name in sorted(names):
+                if name.endswith(".yaml"):
+                    found = os.stat(os.path.join(directory, name))
+                    parts.append(f"{directory}/{name}:{found.st_size}:{found.st_mtime_ns}")
+    return "|".join(parts)
+
+
+def rulebook_of(folders: tuple[Path, ...], keep_in: Path | None) -> Rulebook:
+    """The rulebook of the folders: from the kept copy when it is current, else read anew and kept.
+
+    keep_in is the file of the copy, or None to keep none. Raises RulebookError as `load_rulebook`
+    does.
+    """
+    mark = fingerprint(folders)
+    if keep_in is not None:
+        kept = _kept(keep_in, mark)
+        if kept is not None:
+            return kept
+    from diagnose.rulebook.loading import load_rulebook
+
+    rulebook = load_rulebook(*folders)
+    if keep_in is not None:
+        _keep(rulebook, keep_in, mark)
+    return rulebook
+
+
+def _kept(file: Path, mark: str) -> Rulebook | None:
+    try:
+        stored = json.loads(file.read_bytes())
+        if stored["mark"] != mark:
+            return None
+        return unpack(stored["rulebook"])
+    except (OSError, ValueError, TypeError, KeyError, IndexError):
+        return None
+
+
+def _keep(rulebook: Rulebook, file: Path, mark: str) -> None:
+    """Writes the copy beside and moves it into place; a folder that cannot be written is no
+    fault.
+    """
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        beside = file.with_name(f"{file.name}.{os.getpid()}")
+        beside.write_text(json.dumps({"mark": mark, "rulebook": pack(rulebook)}), encoding="utf-8")
+        beside.replace(file)
+    except OSError:
+        return
+
+
+def pack(rulebook: Rulebook) -> dict[str, Any]:
+    """The rulebook as plain lists and mappings."""
+    packed: dict[str, Any] = {}
+    for item in fields(Rulebook):
+        value = getattr(rulebook, item.name)
+        if item.name in ("where",):
+            packed[item.name] = value
+        elif item.name in ("first_steps", "urgency"):
+            packed[item.name] = list(value)
+        elif item.name == "ranking":
+            packed[item.name] = astuple(value)
+        else:
+            packed[item.name] = [astuple(entry) for entry in value.values()]
+    return packed
+
+
+def unpack(packed: dict[str, Any]) -> Rulebook:
+    """The rulebook that `pack` was given. Raises TypeError or IndexError on a foreign shape."""
+    terms = [_term(row) for row in packed["vocabulary"]]
+    conditions = [Condition(r[0], r[1], _ways(r[2]), r[3], r[4]) for r in packed["conditions"]]
+    mechanisms = [_mechanism(row) for row in packed["mechanisms"]]
+    causes = [_cause(row) for row in packed["causes"]]
+    steps = [_step(row) for row in packed["steps"]]
+    species = [
+        Species(
+            r[0],
+            r[1],
+            tuple(r[2]),
+            tuple(r[3]),
+            r[4],
+            _pairs(r[5]),
+            _pairs(r[6]),
+            r[7],
+            _pairs(r[8]),
+            *r[9:],
+        )
+        for r in packed["species"]
+    ]
+    return Rulebook(
+        vocabulary={term.name: term for term in terms},
+        conditions={item.id: item for item in conditions},
+        mechanisms={item.id: item for item in mechanisms},
+        causes={item.id: item for item in causes},
+        steps={item.id: item for item in steps},
+        cautions={r[0]: Caution(*r) for r in packed["cautions"]},
+        sources={r[0]: Source(*r) for r in packed["sources"]},
+        species={item.id: item for item in species},
+        first_steps=tuple(packed["first_steps"]),
+        urgency=tuple((level, name) for level, name in packed["urgency"]),
+        ranking=Ranking(*packed["ranking"]),
+        where=packed["where"],
+    )
+
+
+def _ways(rows: list[Any]) -> Ways:
+    return tuple(
+        [
+            tuple(
+                [Leaf(name, kind, tuple(words), tuple(edges)) for name, kind, words, edges in way]
+            )
+            for way in rows
+        ]
+    )
+
+
+def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
+    return tuple(
+        [
+            Evidence(
+                name,
+                owner,
+                _ways(when),
+                weight,
+                Curve(curve[0], tuple(map(tuple, curve[1]))) if curve else None,
+                because,
+                source,
+                group,
+            )
+            for name, owner, when, weight, curve, because, source, group in rows
+        ]
+    )
+
+
+def _term(row: list[Any]) -> Term:
+    name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
+    return Term(
+        name,
+        kind,
+        asks,
+        look,
+        choices,
+        unit,
+        tuple(possible) if possible else None,
+        tuple(plausible) if plausible else None,
+        tuple(map(tuple, shares)),
+        *rest,
+    )
+
+
+def _cause(row: list[Any]) -> Cause:
+    through, rate, source, early, arguments, like, confirm = row[3:10]
+    return Cause(
+        row[0],
+        row[1],
+        row[2],
+        tuple(through),
+        rate,
+        source,
+        tuple(early),
+        _arguments(arguments),
+        tuple(LookAlike(*pair) for pair in like),
+        tuple(Confirmation(*pair) for pair in confirm),
+        *map(tuple, row[10:]),
+    )
+
+
+def _mechanism(row: list[Any]) -> Mechanism:
+    name, title, summary, water, animal, harmless, early, arguments = row
+    return Mechanism(
+        name, title, summary, water, animal, harmless, tuple(early), _arguments(arguments)
+    )
+
+
+def _step(row: list[Any]) -> Step:
+    name, title, do, why, minutes, harmless, drastic, conflicts, cautions = row
+    return Step(name, title, do, why, minutes, harmless, drastic, tuple(conflicts), tuple(cautions))
+
+
+def _pairs(found: dict[str, list[float]]) -> dict[str, tuple[float, float]]:
+    return {name: (low, high) for name, (low, high) in found.items()}

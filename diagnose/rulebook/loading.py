@@ -1,0 +1,585 @@
+"""Reads knowledge folders into a Rulebook, or says everything that is wrong with them.
+
+A folder holds YAML only:
+`vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/` (any file
+names) and `conditions.yaml`, `ranking.yaml`. Later folders are laid over earlier ones: an entry
+with a known
+id replaces it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+import yaml
+
+from diagnose.rulebook import requirements
+from diagnose.rulebook.faults import Fault, RulebookError
+from diagnose.rulebook.terms import (
+    Cause,
+    Caution,
+    Condition,
+    Confirmation,
+    Evidence,
+    LookAlike,
+    Mechanism,
+    Ranking,
+    Rulebook,
+    Source,
+    Species,
+    Step,
+    Term,
+    Ways,
+)
+
+#: Folders whose files map an id to an entry, and folders with one entry a file.
+MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources")
+ONE_A_FILE = ("causes", "mechanisms", "species")
+#: Files that other parts of the program read: the bowl model, and the terminal session.
+READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
+MAX_FILE_BYTES = 1_000_000
+SPECIES_RANGES = (
+    "brood_size",
+    "brood_interval_days",
+    "incubation_days",
+    "days_to_maturity",
+    "lifespan_months",
+)
+SPECIES_NUMBERS = (
+    "adult_mass_mg",
+    "juvenile_mass_mg",
+    "hatchling_mass_mg",
+    "juvenile_survival",
+    "adult_monthly_survival",
+    "female_share",
+)
+
+#: How soon a keeper must act, most urgent first.
+URGENCIES = ("within-the-hour", "today", "this-week", "watch")
+
+#: The C reader where the machine has it: the same safe subset of YAML, ten times as fast.
+_SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+Entry = dict[str, Any]
+Kept = TypeVar("Kept")
+
+
+class Entries:
+    """Raw entries of all folders by kind and id, each with the file it came from, and faults met
+    so far.
+    """
+
+    def __init__(self) -> None:
+        self.by_kind: dict[str, dict[str, tuple[str, Entry]]] = {
+            kind: {} for kind in (*MANY_A_FILE, *ONE_A_FILE, "conditions", "ranking")
+        }
+        self.faults: list[Fault] = []
+        self.of_this_folder: dict[tuple[str, str], str] = {}
+
+    def add(self, kind: str, name: str, file: str, entry: Entry) -> None:
+        """Keeps an entry; one of an earlier folder gives way, a second one of the same folder is
+        a fault.
+        """
+        known = self.of_this_folder.get((kind, name))
+        if known is not None:
+            self.fault(file, (name,), f"`{name}` stands in {known} already.", "Keep one of them.")
+        self.of_this_folder[kind, name] = file
+        self.by_kind[kind][name] = (file, entry)
+
+    def fault(self, file: str, path: tuple[str | int, ...], problem: str, mend: str = "") -> None:
+        self.faults.append(Fault(file, path, problem, mend))
+
+
+def knowledge_files(folder: Path) -> list[Path]:
+    """Every YAML file of a knowledge folder, in a fixed order."""
+    return sorted(folder.rglob("*.yaml"))
+
+
+def load_rulebook(*folders: Path) -> Rulebook:
+    """The rulebook of the given folders, later ones laid over earlier ones.
+
+    Raises RulebookError listing every fault found.
+    """
+    entries = Entries()
+    for folder in folders:
+        files = knowledge_files(folder)
+        entries.of_this_folder.clear()
+        if not files:
+            entries.fault(str(folder), (), "no rules here.", "Name a folder with YAML rules.")
+        for path in files:
+            _read_file(path, path.relative_to(folder), entries)
+    rulebook = _build(entries)
+    if entries.faults:
+        raise RulebookError(tuple(entries.faults))
+    return rulebook
+
+
+def _read_file(path: Path, relative: Path, entries: Entries) -> None:
+    file = relative.as_posix()
+    if path.stat().st_size > MAX_FILE_BYTES:
+        entries.fault(file, (), "the file is larger than 1 MB.", "Split it.")
+        return
+    try:
+        document = _SafeLoader(path.read_text(encoding="utf-8")).get_single_data()
+    except UnicodeDecodeError:
+        entries.fault(file, (), "the file is not UTF-8 text.", "Save it as UTF-8.")
+        return
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        line = f"line {mark.line + 1}: " if mark is not None else ""
+        entries.fault(file, (), f"{line}not readable as YAML.", str(getattr(error, "problem", "")))
+        return
+    if not isinstance(document, dict):
+        entries.fault(file, (), "the file holds no mapping.", "Start with `key: value` lines.")
+        return
+    kind = relative.parts[0] if len(relative.parts) > 1 else relative.stem
+    if kind in ONE_A_FILE:
+        name = str(document.get("id", ""))
+        if name != relative.stem:
+            entries.fault(
+                file, ("id",), f"the id `{name}` is not the file's name.", "Make them equal."
+            )
+        entries.add(kind, name, file, document)
+    elif kind in MANY_A_FILE or kind == "conditions":
+        for name, entry in document.items():
+            if not isinstance(entry, dict):
+                entries.fault(file, (str(name),), "not a mapping.", "Write `key: value` lines.")
+                continue
+            entries.add(kind, str(name), file, entry)
+    elif kind == "ranking":
+        entries.add(kind, "ranking", file, document)
+    elif kind not in READ_ELSEWHERE:
+        entries.fault(file, (), "a file the rulebook does not know.", "See DEVELOPERS.md.")
+
+
+class Fields:
+    """Takes the fields of one entry out one by one, noting what is missing, misshapen or left
+    over.
+    """
+
+    def __init__(
+        self, entries: Entries, file: str, at: tuple[str | int, ...], entry: object
+    ) -> None:
+        self._entries, self._file, self._at = entries, file, at
+        if not isinstance(entry, Mapping):
+            entries.fault(file, at, "not a mapping.", "Write `key: value` lines.")
+            entry = {}
+        self._left: Entry = {str(key): value for key, value in entry.items()}
+
+    def fault(self, key: str | int, problem: str, mend: str = "") -> None:
+        self._entries.fault(self._file, (*self._at, key), problem, mend)
+
+    def text(self, key: str, default: str | None = None) -> str:
+        value = self._left.pop(key, default)
+        if isinstance(value, str):
+            return " ".join(value.split())
+        self.fault(key, "missing, or not text.", "Write a sentence or a name.")
+        return ""
+
+    def number(self, key: str, default: float | None = None) -> float:
+        value = self._left.pop(key, default)
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            return float(value)
+        self.fault(key, "missing, or not a number.")
+        return 0.0
+
+    def truth(self, key: str, default: bool | None = None) -> bool:
+        value = self._left.pop(key, default)
+        if isinstance(value, bool):
+            return value
+        self.fault(key, "missing, or neither true nor false.")
+        return False
+
+    def names(self, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
+        value = self._left.pop(key, default)
+        if isinstance(value, list | tuple) and all(isinstance(item, str) for item in value):
+            return tuple(value)
+        self.fault(key, "missing, or not a list of names.")
+        return ()
+
+    def pair(self, key: str) -> tuple[float, float] | None:
+        value = self._left.pop(key, None)
+        if value is None:
+            return None
+        if isinstance(value, list) and len(value) == 2 and value[0] <= value[1]:
+            return float(value[0]), float(value[1])
+        self.fault(key, "not a range.", "Write [lowest, highest].")
+        return None
+
+    def raw(self, key: str) -> Any:
+        return self._left.pop(key, None)
+
+    def done(self) -> None:
+        for key in self._left:
+            self.fault(
+                key, "an unknown key.", "Remove it, or see DEVELOPERS.md for its right name."
+            )
+
+
+def _build(entries: Entries) -> Rulebook:
+    kinds = entries.by_kind
+
+    def each(kind: str) -> list[tuple[str, str, Fields]]:
+        one_a_file = kind in ONE_A_FILE
+        return [
+            (name, file, Fields(entries, file, () if one_a_file else (name,), entry))
+            for name, (file, entry) in sorted(kinds[kind].items())
+        ]
+
+    vocabulary = {name: _term(name, fields) for name, _, fields in each("vocabulary")}
+    conditions_named = frozenset(kinds["conditions"])
+    names = _Names(vocabulary, conditions_named)
+    conditions = {name: _condition(name, fields, names) for name, _, fields in each("conditions")}
+    mechanisms = {name: _mechanism(name, fields, names) for name, _, fields in each("mechanisms")}
+    causes = {name: _cause(name, fields, names) for name, _, fields in each("causes")}
+    steps = {name: _step(name, fields) for name, _, fields in each("steps")}
+    cautions = {name: _caution(name, fields) for name, _, fields in each("cautions")}
+    sources = {name: _source(name, fields) for name, _, fields in each("sources")}
+    species = {name: _species(name, fields) for name, _, fields in each("species")}
+    first_steps, urgency, ranking = _ranking(entries, conditions)
+    where = {
+        name: file
+        for kind in ("vocabulary", "conditions", "mechanisms", "causes", "steps", "species")
+        for name, (file, _) in kinds[kind].items()
+    }
+    rulebook = Rulebook(
+        vocabulary,
+        _in_order(conditions, entries),
+        mechanisms,
+        causes,
+        steps,
+        cautions,
+        sources,
+        species,
+        first_steps,
+        urgency,
+        ranking,
+        where,
+    )
+    _check_names(rulebook, entries)
+    return rulebook
+
+
+class _Names:
+    """The names that a requirement may use."""
+
+    def __init__(self, vocabulary: dict[str, Term], conditions: frozenset[str]) -> None:
+        self.vocabulary, self.conditions = vocabulary, conditions
+
+
+def _term(name: str, fields: Fields) -> Term:
+    kind = fields.text("kind")
+    if kind not in ("sign", "choice", "number"):
+        fields.fault("kind", f"`{kind}` is not a kind.", "Use sign, choice or number.")
+    choices = {str(key): str(text) for key, text in (fields.raw("choices") or {}).items()}
+    base, answers = fields.raw("base"), fields.raw("answers")
+    shares: tuple[tuple[str | float, float], ...] = ()
+    if kind == "sign":
+        share = float(base if base is not None else 0.5)
+        shares = (("present", share), ("absent", 1.0 - share))
+    elif kind == "choice":
+        shares = tuple((str(word), float(share)) for word, share in (base or {}).items())
+        if {str(word) for word, _ in shares} != set(choices):
+            fields.fault("base", "needs a share for each choice and no other.")
+    elif kind == "number":
+        shares = tuple((float(value), float(share)) for value, share in (answers or ()))
+        if not shares:
+            fields.fault("answers", "missing.", "Give typical values with their shares.")
+    if abs(sum(share for _, share in shares) - 1.0) > 0.011:
+        fields.fault("base" if answers is None else "answers", "the shares do not add up to 1.")
+    term = Term(
+        name=name,
+        kind=kind if kind in ("sign", "choice") else "number",  # type: ignore[arg-type]
+        asks=fields.text("asks"),
+        look=fields.text("look", ""),
+        choices=choices,
+        unit=fields.text("unit", ""),
+        possible=fields.pair("possible"),
+        plausible=fields.pair("plausible"),
+        shares=shares,
+        minutes=fields.number("minutes", 1.0),
+        needs=fields.text("needs", "eyes"),
+        event=fields.text("event", "") or None,
+        derived=fields.truth("derived", False),
+        needs_present=fields.text("needs_present", "") or None,
+    )
+    fields.done()
+    return term
+
+
+def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Evidence, ...]:
+    if not isinstance(raw, list) or not raw:
+        outer.fault("evidence", "missing, or not a list.", "Give at least one argument.")
+        return ()
+    found = []
+    for index, item in enumerate(raw):
+        fields = Fields(outer._entries, outer._file, (*outer._at, "evidence", index), item)
+        name = fields.text("id")
+        when = _when(fields, names)
+        weight, slope = fields.raw("weight"), None
+        if isinstance(weight, Mapping):
+            try:
+                slope = requirements.curve(weight, names.vocabulary)
+            except requirements.BadRequirement as error:
+                fields.fault("weight", str(error))
+            weight = 0.0
+        elif not isinstance(weight, int | float) or isinstance(weight, bool):
+            fields.fault("weight", "missing, or not a number.", "Give decibans or a curve.")
+            weight = 0.0
+        found.append(
+            Evidence(
+                id=name,
+                owner=owner,
+                when=when,
+                weight=float(weight),
+                curve=slope,
+                because=fields.text("because"),
+                source=fields.text("source"),
+                group=fields.text("group", "") or None,
+            )
+        )
+        fields.done()
+    ids = [item.id for item in found]
+    for name in sorted({name for name in ids if ids.count(name) > 1}):
+        outer.fault("evidence", f"two arguments are called `{name}`.", "Rename one.")
+    return tuple(sorted(found, key=lambda item: item.id))
+
+
+def _when(fields: Fields, names: _Names) -> Ways:
+    try:
+        return requirements.ways(fields.raw("when"), names.vocabulary, names.conditions)
+    except requirements.BadRequirement as error:
+        fields.fault("when", str(error))
+        return ()
+
+
+def _condition(name: str, fields: Fields, names: _Names) -> Condition:
+    condition = Condition(
+        id=name,
+        title=fields.text("title"),
+        when=_when(fields, names),
+        because=fields.text("because"),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return condition
+
+
+def _mechanism(name: str, fields: Fields, names: _Names) -> Mechanism:
+    fields.raw("id")
+    mechanism = Mechanism(
+        id=name,
+        title=fields.text("title"),
+        summary=fields.text("summary"),
+        in_the_water=fields.text("in_the_water"),
+        in_the_animal=fields.text("in_the_animal"),
+        harmless=fields.truth("harmless", False),
+        early_signs=fields.names("early_signs", ()),
+        evidence=_evidence(name, fields.raw("evidence"), names, fields),
+    )
+    fields.done()
+    return mechanism
+
+
+def _cause(name: str, fields: Fields, names: _Names) -> Cause:
+    fields.raw("id")
+    base_rate = fields.number("base_rate")
+    if not 0.0 < base_rate < 1.0:
+        fields.fault("base_rate", "not a share between 0 and 1.")
+        base_rate = 0.01
+    pairs: dict[str, list[Fields]] = {}
+    for key in ("looks_like", "confirm"):
+        raw = fields.raw(key) or []
+        pairs[key] = [Fields(fields._entries, fields._file, (key, i), x) for i, x in enumerate(raw)]
+    cause = Cause(
+        id=name,
+        title=fields.text("title"),
+        summary=fields.text("summary"),
+        works_through=fields.names("works_through"),
+        base_rate=base_rate,
+        base_source=fields.text("base_source"),
+        early_signs=fields.names("early_signs", ()),
+        evidence=_evidence(name, fields.raw("evidence"), names, fields),
+        looks_like=tuple(LookAlike(f.text("cause"), f.text("tell")) for f in pairs["looks_like"]),
+        confirm=tuple(Confirmation(f.text("check"), f.text("finding")) for f in pairs["confirm"]),
+        now=fields.names("now", ()),
+        today=fields.names("today", ()),
+        this_week=fields.names("this_week", ()),
+        prevent=fields.names("prevent", ()),
+        cautions=fields.names("cautions", ()),
+        sources=fields.names("sources", ()),
+    )
+    for inner in (*pairs["looks_like"], *pairs["confirm"], fields):
+        inner.done()
+    return cause
+
+
+def _step(name: str, fields: Fields) -> Step:
+    harms_nothing = fields.truth("harms_nothing")
+    step = Step(
+        id=name,
+        title=fields.text("title"),
+        do=fields.text("do"),
+        why=fields.text("why"),
+        minutes=fields.number("minutes"),
+        harms_nothing=harms_nothing,
+        drastic=fields.number("drastic", 0.0 if harms_nothing else 1.0),
+        conflicts=fields.names("conflicts", ()),
+        cautions=fields.names("cautions", ()),
+    )
+    fields.done()
+    return step
+
+
+def _caution(name: str, fields: Fields) -> Caution:
+    guards = fields.text("guards")
+    if guards not in ("person", "animal", "wild"):
+        fields.fault("guards", f"`{guards}` is nobody.", "Use person, animal or wild.")
+    caution = Caution(id=name, text=fields.text("text"), guards=guards)  # type: ignore[arg-type]
+    fields.done()
+    return caution
+
+
+def _source(name: str, fields: Fields) -> Source:
+    kind = fields.text("kind")
+    if kind not in ("published", "common_practice", "memory"):
+        fields.fault("kind", f"`{kind}` is no kind.", "Use published, common_practice or memory.")
+    source = Source(
+        id=name,
+        kind=kind,  # type: ignore[arg-type]
+        cite=fields.text("cite"),
+        seen=fields.text("seen", ""),
+        note=fields.text("note", ""),
+    )
+    fields.done()
+    return source
+
+
+def _species(name: str, fields: Fields) -> Species:
+    fields.raw("id")
+    ranges: dict[str, dict[str, tuple[float, float]]] = {}
+    for key in ("comfortable", "survives"):
+        raw = fields.raw(key)
+        inner = Fields(fields._entries, fields._file, (key,), raw if raw is not None else {})
+        found = {str(item): inner.pair(str(item)) for item in (raw or {})}
+        ranges[key] = {item: pair for item, pair in found.items() if pair is not None}
+    species = Species(
+        id=name,
+        title=fields.text("title"),
+        latin=fields.names("latin"),
+        also_called=fields.names("also_called", ()),
+        group=fields.text("group"),
+        comfortable=ranges["comfortable"],
+        survives=ranges["survives"],
+        numbers={key: fields.number(key) for key in SPECIES_NUMBERS},
+        ranges={key: fields.pair(key) or (0.0, 0.0) for key in SPECIES_RANGES},
+        breeds_in_fresh_water=fields.truth("breeds_in_fresh_water"),
+        sources={str(key): str(value) for key, value in (fields.raw("sources") or {}).items()},
+    )
+    fields.done()
+    return species
+
+
+def _ranking(
+    entries: Entries, conditions: dict[str, Condition]
+) -> tuple[tuple[str, ...], tuple[tuple[str, str], ...], Ranking]:
+    file, entry = entries.by_kind["ranking"].get("ranking", ("ranking.yaml", {}))
+    fields = Fields(entries, file, (), entry)
+    first_steps = fields.names("first_steps")
+    urgency = []
+    for line in fields.raw("urgency") or ():
+        level, name = (str(line.get("level")), str(line.get("when"))) if line else ("", "")
+        if level not in URGENCIES:
+            fields.fault("urgency", f"`{level}` is no level.", f"Use {', '.join(URGENCIES)}.")
+        if name not in conditions:
+            fields.fault("urgency", f"`{name}` is no condition.", "Name one of conditions.yaml.")
+        urgency.append((level, name))
+    ranking = Ranking(
+        unexplained_share=fields.number("unexplained_share"),
+        temperature=fields.number("temperature"),
+        temperature_note=fields.text("temperature_note"),
+        estimate_factor=fields.number("estimate_factor"),
+        lesser_mechanism_decibans=fields.number("lesser_mechanism_decibans"),
+        humble_ceiling=fields.number("humble_ceiling"),
+        humble_facts=fields.number("humble_facts"),
+        full_voice_decibans=fields.number("full_voice_decibans"),
+        also_at_work_decibans=fields.number("also_at_work_decibans"),
+        also_at_work_score=fields.number("also_at_work_score"),
+        close_decibans=fields.number("close_decibans"),
+        shake_weight_share=fields.number("shake_weight_share"),
+        shake_base_decibans=fields.number("shake_base_decibans"),
+        shakes=int(fields.number("shakes")),
+    )
+    fields.done()
+    return first_steps, tuple(urgency), ranking
+
+
+def _in_order(conditions: dict[str, Condition], entries: Entries) -> dict[str, Condition]:
+    """Conditions sorted so that each comes after those it builds on; a circle is a fault."""
+    ordered: dict[str, Condition] = {}
+    waiting = dict(conditions)
+    while waiting:
+        ready = [
+            name
+            for name, condition in waiting.items()
+            if not any(leaf.name in waiting for way in condition.when for leaf in way)
+        ]
+        if not ready:
+            file = entries.by_kind["conditions"][next(iter(waiting))][0]
+            entries.fault(file, tuple(waiting), "these conditions build on each other in a circle.")
+            break
+        for name in ready:
+            ordered[name] = waiting.pop(name)
+    return ordered
+
+
+def _check_names(rulebook: Rulebook, entries: Entries) -> None:
+    """Every name that is used must be defined somewhere."""
+    kinds = entries.by_kind
+
+    def need(kind: str, owner: str, key: str, names: tuple[str, ...], defined: object) -> None:
+        file = kinds[kind][owner][0] if owner in kinds[kind] else f"{kind}.yaml"
+        at = () if kind in ONE_A_FILE else (owner,)
+        for name in names:
+            if name not in defined:  # type: ignore[operator]
+                entries.fault(file, (*at, key), f"`{name}` is defined nowhere.", "Mend the name.")
+
+    for cause in rulebook.causes.values():
+        for key in ("now", "today", "this_week", "prevent"):
+            need("causes", cause.id, key, getattr(cause, key), rulebook.steps)
+        need("causes", cause.id, "works_through", cause.works_through, rulebook.mechanisms)
+        need("causes", cause.id, "cautions", cause.cautions, rulebook.cautions)
+        need("causes", cause.id, "sources", (*cause.sources, cause.base_source), rulebook.sources)
+        need("causes", cause.id, "early_signs", cause.early_signs, rulebook.vocabulary)
+        need(
+            "causes",
+            cause.id,
+            "looks_like",
+            tuple(x.cause for x in cause.looks_like),
+            rulebook.causes,
+        )
+        need(
+            "causes",
+            cause.id,
+            "confirm",
+            tuple(x.check for x in cause.confirm),
+            rulebook.vocabulary,
+        )
+    for kind, owners in (("causes", rulebook.causes), ("mechanisms", rulebook.mechanisms)):
+        for owner in owners.values():
+            used = tuple(sorted({item.source for item in owner.evidence}))
+            need(kind, owner.id, "evidence", used, rulebook.sources)
+    for mechanism in rulebook.mechanisms.values():
+        need("mechanisms", mechanism.id, "early_signs", mechanism.early_signs, rulebook.vocabulary)
+    for condition in rulebook.conditions.values():
+        need("conditions", condition.id, "source", (condition.source,), rulebook.sources)
+    for step in rulebook.steps.values():
+        need("steps", step.id, "conflicts", step.conflicts, rulebook.steps)
+        need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
+    for term in rulebook.vocabulary.values():
+        if term.needs_present is not None:
+            need(
+                "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary
+            )
+    need("ranking", "ranking", "first_steps", rulebook.first_steps, rulebook.steps)

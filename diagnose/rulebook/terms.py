@@ -1,0 +1,268 @@
+"""The typed objects of the rulebook. Data only: no reading of files and no inference here.
+
+Weights are decibans: ten times the decimal logarithm of a likelihood ratio
+(I. J. Good 1985, Weight of evidence: a brief survey, Bayesian Statistics 2:249-270).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+TestKind = Literal["in", "known", "rising", "falling", "between", "holds"]
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One test of one observation or condition.
+
+    kind: `in` (value is one of `words`), `known` (any value), `rising` / `falling` / `between`
+    (soft edges over `edges`, in the observation's unit) or `holds` (a condition, with its own
+    degree).
+    """
+
+    name: str
+    kind: TestKind
+    words: tuple[str, ...] = ()
+    edges: tuple[float, ...] = ()
+
+
+#: A requirement in its simplest form: any of several ways, each way all of its leaves.
+Ways = tuple[tuple[Leaf, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Decibans over a numeric observation: linear between `points`, flat outside."""
+
+    over: str
+    points: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative)."""
+
+    id: str
+    owner: str
+    when: Ways
+    weight: float
+    curve: Curve | None
+    because: str
+    source: str
+    group: str | None
+
+    @property
+    def key(self) -> str:
+        """The name under which traces and tests cite it: owner/id."""
+        return f"{self.owner}/{self.id}"
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """A state of the container that rules infer and other rules build on."""
+
+    id: str
+    title: str
+    when: Ways
+    because: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One observation of the vocabulary: what it may be, how to ask for it and what it costs.
+
+    `shares` are the answers expected among losses in small unfiltered containers, with their
+    shares; for a number they are typical values. `event` names the log entry that answers it.
+    """
+
+    name: str
+    kind: Literal["sign", "choice", "number"]
+    asks: str
+    look: str
+    choices: dict[str, str]
+    unit: str
+    possible: tuple[float, float] | None
+    plausible: tuple[float, float] | None
+    shares: tuple[tuple[str | float, float], ...]
+    minutes: float
+    needs: str
+    event: str | None
+    derived: bool
+    needs_present: str | None
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The values a sign or choice may take; empty for a number."""
+        if self.kind == "sign":
+            return ("present", "absent")
+        return tuple(self.choices)
+
+
+@dataclass(frozen=True, slots=True)
+class LookAlike:
+    """Another cause that would look the same, and how to tell it apart."""
+
+    cause: str
+    tell: str
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmation:
+    """An observation that settles a cause, and the finding that does so."""
+
+    check: str
+    finding: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mechanism:
+    """What physically harms the animals. harmless: nothing does, the animals are well."""
+
+    id: str
+    title: str
+    summary: str
+    in_the_water: str
+    in_the_animal: str
+    harmless: bool
+    early_signs: tuple[str, ...]
+    evidence: tuple[Evidence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """What brings a mechanism about, and a keeper can change."""
+
+    id: str
+    title: str
+    summary: str
+    works_through: tuple[str, ...]
+    base_rate: float
+    base_source: str
+    early_signs: tuple[str, ...]
+    evidence: tuple[Evidence, ...]
+    looks_like: tuple[LookAlike, ...]
+    confirm: tuple[Confirmation, ...]
+    now: tuple[str, ...]
+    today: tuple[str, ...]
+    this_week: tuple[str, ...]
+    prevent: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Something to do. drastic: 0 cannot hurt, up to 3 for a large upset; of two that conflict
+    while two
+    causes are close, the less drastic one is advised.
+    """
+
+    id: str
+    title: str
+    do: str
+    why: str
+    minutes: float
+    harms_nothing: bool
+    drastic: float
+    conflicts: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something that could hurt a person, an animal or the wild."""
+
+    id: str
+    text: str
+    guards: Literal["person", "animal", "wild"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a statement comes from: published (with citation), common practice, or memory."""
+
+    id: str
+    kind: Literal["published", "common_practice", "memory"]
+    cite: str
+    seen: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Species:
+    """The profile of one kind of shrimp: ranges (low, high), sizes, broods. Units are in the
+    names.
+    """
+
+    id: str
+    title: str
+    latin: tuple[str, ...]
+    also_called: tuple[str, ...]
+    group: str
+    comfortable: dict[str, tuple[float, float]]
+    survives: dict[str, tuple[float, float]]
+    numbers: dict[str, float]
+    ranges: dict[str, tuple[float, float]]
+    breeds_in_fresh_water: bool
+    sources: dict[str, str]
+
+    @property
+    def adult_mass_mg(self) -> float:
+        """Fresh mass of a grown animal, mg."""
+        return self.numbers["adult_mass_mg"]
+
+    @property
+    def juvenile_mass_mg(self) -> float:
+        """Fresh mass of a half-grown animal, mg."""
+        return self.numbers["juvenile_mass_mg"]
+
+    @property
+    def hatchling_mass_mg(self) -> float:
+        """Fresh mass of a newly hatched animal, mg."""
+        return self.numbers["hatchling_mass_mg"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """The few numbers that govern how evidence becomes belief; each with its reason in the file."""
+
+    unexplained_share: float
+    temperature: float
+    temperature_note: str
+    estimate_factor: float
+    lesser_mechanism_decibans: float
+    humble_ceiling: float
+    humble_facts: float
+    full_voice_decibans: float
+    also_at_work_decibans: float
+    also_at_work_score: float
+    close_decibans: float
+    shake_weight_share: float
+    shake_base_decibans: float
+    shakes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Rulebook:
+    """All knowledge, validated: every name that is used is defined."""
+
+    vocabulary: dict[str, Term]
+    conditions: dict[str, Condition]
+    mechanisms: dict[str, Mechanism]
+    causes: dict[str, Cause]
+    steps: dict[str, Step]
+    cautions: dict[str, Caution]
+    sources: dict[str, Source]
+    species: dict[str, Species]
+    first_steps: tuple[str, ...]
+    urgency: tuple[tuple[str, str], ...]
+    ranking: Ranking
+    where: dict[str, str] = field(default_factory=dict)
+
+    def evidence(self) -> tuple[Evidence, ...]:
+        """Every argument of every cause and mechanism, in a fixed order."""
+        of_causes = (item for cause in self.causes.values() for item in cause.evidence)
+        of_mechanisms = (item for found in self.mechanisms.values() for item in found.evidence)
+        return (*of_causes, *of_mechanisms)

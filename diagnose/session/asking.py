@@ -1,0 +1,132 @@
+"""How the session asks, from `knowledge/asking.yaml`: topics, equipment, first signs, what has no
+point.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from diagnose.findings.observation import Observation
+from diagnose.rulebook.terms import Rulebook
+
+FILE = "asking.yaml"
+#: The topic of a question from a file of the vocabulary that `topics` does not name.
+ELSEWHERE = "other"
+_SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """Something to measure with: the question whether it is there, and what would do."""
+
+    name: str
+    asks: str
+    look: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pointless:
+    """`drop` has no point once `ground` is known to be one of `words`, or between `low` and `high`."""
+
+    ground: str
+    words: tuple[str, ...]
+    low: float
+    high: float
+    drop: frozenset[str]
+
+    def holds(self, value: str | float) -> bool:
+        """Whether a known value of the ground makes the questions pointless."""
+        if isinstance(value, str):
+            return value in self.words
+        return self.low <= value <= self.high
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """topic_of: observation to topic; topics: id to words, in questionnaire order."""
+
+    topics: dict[str, str]
+    topic_of: dict[str, str]
+    equipment: dict[str, Equipment]
+    first_signs: tuple[str, ...]
+    pointless: tuple[Pointless, ...]
+
+    def dropped(self, known: Mapping[str, Observation]) -> frozenset[str]:
+        """The questions that have no point, given what is known."""
+        found: set[str] = set()
+        for item in self.pointless:
+            ground = known.get(item.ground)
+            if ground is not None and item.holds(ground.value):
+                found |= item.drop
+        return frozenset(found)
+
+
+def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
+    """How to ask, read from each folder that says so; later folders add to earlier ones.
+
+    Raises ValueError with the file and what would be right.
+    """
+    topics: dict[str, str] = {}
+    equipment: dict[str, Equipment] = {}
+    first_signs: tuple[str, ...] = ()
+    pointless: list[Pointless] = []
+    for folder in folders:
+        file = folder / FILE
+        if not file.is_file():
+            continue
+        content = read_mapping(file)
+        topics |= {str(k): str(v) for k, v in _mapping(file, content, "topics").items()}
+        for name, entry in _mapping(file, content, "equipment").items():
+            if not isinstance(entry, dict) or "asks" not in entry:
+                raise ValueError(f"{file}: equipment, {name}: write {{asks: ..., look: ...}}.")
+            equipment[str(name)] = Equipment(
+                str(name), str(entry["asks"]), str(entry.get("look", ""))
+            )
+        first_signs = tuple(map(str, content.get("first_signs") or first_signs))
+        pointless += [_pointless(file, item) for item in content.get("pointless") or ()]
+    named = {*first_signs, *(n for item in pointless for n in (item.ground, *item.drop))}
+    unknown = sorted(named - set(rulebook.vocabulary))
+    if unknown:
+        raise ValueError(f"{FILE}: {', '.join(unknown)}: not in the vocabulary. Mend the name.")
+    topic_of = {
+        name: stem if (stem := Path(rulebook.where.get(name, "")).stem) in topics else ELSEWHERE
+        for name in rulebook.vocabulary
+    }
+    return Asking(topics, topic_of, equipment, first_signs, tuple(pointless))
+
+
+def read_mapping(file: Path) -> dict[str, Any]:
+    """A YAML file that holds a mapping. Raises ValueError with the file and line."""
+    try:
+        content = _SafeLoader(file.read_text(encoding="utf-8")).get_single_data()
+    except (yaml.YAMLError, UnicodeDecodeError) as error:
+        mark = getattr(error, "problem_mark", None)
+        line = f", line {mark.line + 1}" if mark is not None else ""
+        raise ValueError(f"{file}{line}: not readable as YAML text in UTF-8.") from None
+    if not isinstance(content, dict):
+        raise ValueError(f"{file}: holds no mapping. Start with `key: value` lines.")
+    return content
+
+
+def _mapping(file: Path, content: dict[str, Any], key: str) -> dict[str, Any]:
+    found = content.get(key) or {}
+    if not isinstance(found, dict):
+        raise ValueError(f"{file}: {key}: not a mapping. Write `key: value` lines.")
+    return found
+
+
+def _pointless(file: Path, item: Any) -> Pointless:
+    if not isinstance(item, dict) or not {"if", "drop"} <= set(item):
+        raise ValueError(f"{file}: pointless: each entry needs `if`, `drop` and what it is.")
+    return Pointless(
+        ground=str(item["if"]),
+        words=tuple(str(word) for word in item.get("is") or ()),
+        low=float(item.get("from", "inf")),
+        high=float(item.get("to", "-inf")),
+        drop=frozenset(str(name) for name in item["drop"]),
+    )

@@ -1,0 +1,70 @@
+"""Triage: from one case to ranked likely causes, next steps, checks and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from diagnose.advice.plan import Plan, plan
+from diagnose.findings.observation import Observation
+from diagnose.inference.engine import Inference, Trace
+from diagnose.ranking.belief import Beliefs, Standing, believe
+from diagnose.ranking.firmness import Firmness, firmness
+from diagnose.ranking.next_checks import Check, candidates, next_checks, overturning
+from diagnose.rulebook.terms import Rulebook
+
+#: How many open questions are tried out on the engine, and how many are shown.
+CHECKS_TRIED, CHECKS_SHOWN = 16, 5
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """The answer to one case. `overturn` is the single answer that would put another cause
+    first.
+    """
+
+    trace: Trace
+    beliefs: Beliefs
+    firmness: Firmness
+    also_at_work: tuple[Standing, ...]
+    checks: tuple[Check, ...]
+    overturn: tuple[str, str | float, str] | None
+    plan: Plan
+
+
+def diagnose(rulebook: Rulebook, observations: Iterable[Observation]) -> Diagnosis:
+    """The diagnosis that these observations support.
+
+    The order of the observations and repeats among them never change it.
+    """
+    known = {item.name: item for item in observations}
+    trace = Inference(rulebook, known).run(known.values())
+    beliefs = believe(rulebook, trace)
+    tried = candidates(rulebook, beliefs, trace, CHECKS_TRIED)
+    supposing = Inference(rulebook, [*known, *tried], touching=tried)
+    supposing.run(known.values())
+    checks = next_checks(rulebook, supposing, trace, beliefs, tried)
+    found = overturning(checks, beliefs.first.cause)
+    return Diagnosis(
+        trace=trace,
+        beliefs=beliefs,
+        firmness=firmness(beliefs, rulebook.ranking),
+        also_at_work=also_at_work(rulebook, beliefs),
+        checks=checks[:CHECKS_SHOWN],
+        overturn=(found[0].name, found[1].answer, found[1].first) if found else None,
+        plan=plan(rulebook, trace, beliefs),
+    )
+
+
+def also_at_work(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
+    """Causes that are not the main one but whose own odds are high: small containers fail for
+    two reasons at once.
+    """
+    settings = rulebook.ranking
+    return tuple(
+        s
+        for s in beliefs.standings[1:]
+        if s.own_decibans >= settings.also_at_work_decibans
+        and s.score >= settings.also_at_work_score
+        and not rulebook.mechanisms[s.mechanism].harmless
+    )

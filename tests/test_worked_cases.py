@@ -1,0 +1,58 @@
+"""The worked cases of the pottery studio: what must come first does, and what must not, does not."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from diagnose.case_triage import CaseAnswer, triage_file
+from diagnose.places import bundled
+from diagnose.rulebook.terms import Rulebook
+
+ASKED = datetime(2026, 3, 14, 22, 30)
+FILES = sorted(bundled("cases").glob("*.yaml"))
+
+
+@pytest.fixture(scope="session")
+def answers(rulebook: Rulebook) -> dict[Path, CaseAnswer]:
+    return {file: triage_file(file, rulebook, now=ASKED) for file in FILES}
+
+
+def first_three(found: CaseAnswer) -> list[str]:
+    return [s.cause for s in found.diagnosis.beliefs.standings[:3]]
+
+
+def test_there_are_forty_cases_and_half_of_them_are_thin(answers: dict[Path, CaseAnswer]) -> None:
+    expectations = [found.observed.case.expect for found in answers.values()]
+    assert len(expectations) >= 40
+    assert sum(1 for e in expectations if e is not None and e.thin) >= len(expectations) / 2
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+def test_what_must_be_among_the_first_three_is(answers: dict[Path, CaseAnswer], file: Path) -> None:
+    found = answers[file]
+    expect = found.observed.case.expect
+    assert expect is not None, "a worked case says what must come out"
+    three = first_three(found)
+    assert set(three) & set(expect.first), three
+    assert set(expect.first_three) <= set(three), three
+    assert not set(expect.never) & set(three), three
+
+
+def test_nine_of_ten_cases_put_an_expected_cause_first(answers: dict[Path, CaseAnswer]) -> None:
+    missed = {
+        file.stem: found.diagnosis.beliefs.first.cause
+        for file, found in answers.items()
+        if (e := found.observed.case.expect) and found.diagnosis.beliefs.first.cause not in e.first
+    }
+    assert len(missed) <= 0.1 * len(answers), missed
+
+
+def test_a_case_on_fewer_than_three_facts_stays_humble(answers: dict[Path, CaseAnswer]) -> None:
+    for file, found in answers.items():
+        first = found.diagnosis.beliefs.first
+        facts = {o.name for a in first.arguments for o in found.diagnosis.trace.rests_on(a.firing)}
+        if len(facts) < 3:
+            assert first.belief <= 0.60 + 1e-9, file.stem
