@@ -82,7 +82,7 @@ def observed_case(file: Path, rulebook: Rulebook, *, now: datetime) -> ObservedC
     return ObservedCase(
         case=case,
         observations=observations,
-        not_logged=not_logged(case, observations, rulebook.vocabulary),
+        not_logged=not_logged(observations),
         assumptions=assumptions(case),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -14,7 +15,9 @@ from diagnose.ranking.next_checks import Check, candidates, next_checks, overtur
 from diagnose.rulebook.terms import Rulebook
 
 #: How many open questions are tried out on the engine, and how many are shown.
-CHECKS_TRIED, CHECKS_SHOWN = 16, 5
+CHECKS_TRIED, CHECKS_SHOWN = 12, 5
+#: More than two further causes are no longer a help.
+ALSO_SHOWN = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +60,25 @@ def diagnose(rulebook: Rulebook, observations: Iterable[Observation]) -> Diagnos
 
 
 def also_at_work(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
-    """Causes that are not the main one but whose own odds are high: small containers fail for
-    two reasons at once.
+    """Causes that are not the main one but whose own odds are high: small containers fail for two
+    reasons at once.
+
+    Of what speaks for a cause's own history only what the main cause does not explain counts.
     """
     settings = rulebook.ranking
-    return tuple(
-        s
-        for s in beliefs.standings[1:]
-        if s.own_decibans >= settings.also_at_work_decibans
-        and s.score >= settings.also_at_work_score
-        and not rulebook.mechanisms[s.mechanism].harmless
-    )
+    explained = {name for a in beliefs.first.arguments if a.speaks_for for name in a.firing.names}
+    found = []
+    for standing in beliefs.standings[1:]:
+        unexplained = math.fsum(
+            a.decibans
+            for a in standing.arguments
+            if a.evidence.owner == standing.cause
+            and not (a.speaks_for and explained.issuperset(a.firing.names))
+        )
+        if (
+            unexplained >= settings.also_at_work_decibans
+            and standing.score >= settings.also_at_work_score
+            and not rulebook.mechanisms[standing.mechanism].harmless
+        ):
+            found.append(standing)
+    return tuple(found[:ALSO_SHOWN])

@@ -12,6 +12,8 @@ from diagnose.places import bundled
 from diagnose.rulebook.terms import Rulebook
 
 ASKED = datetime(2026, 3, 14, 22, 30)
+#: A cause that must never come out may neither lead nor be believed more than this.
+ACCUSED = 0.10
 FILES = sorted(bundled("cases").glob("*.yaml"))
 
 
@@ -38,7 +40,8 @@ def test_what_must_be_among_the_first_three_is(answers: dict[Path, CaseAnswer], 
     three = first_three(found)
     assert set(three) & set(expect.first), three
     assert set(expect.first_three) <= set(three), three
-    assert not set(expect.never) & set(three), three
+    accused = {s.cause for s in found.diagnosis.beliefs.standings if s.belief > ACCUSED}
+    assert not set(expect.never) & (accused | {three[0]}), three
 
 
 def test_nine_of_ten_cases_put_an_expected_cause_first(answers: dict[Path, CaseAnswer]) -> None:

@@ -124,25 +124,27 @@ class Inference:
         self._engine.run()
         return _trace(known, self._firings)
 
-    def what_if(self, trace: Trace, answer: Observation) -> Trace:
-        """The trace there would be with one more observation; the engine is as before afterwards.
+    def what_if(self, trace: Trace, *answers: Observation) -> Trace:
+        """The trace there would be with one more observation, or with several that come together;
+        the engine is as before afterwards.
 
         `trace` must hold what fired for the observations of this engine's last `run`, and
-        `answer` must be a name that none of them has.
+        `answers` must be names that none of them has.
         """
         facts = self._engine.facts
         before = set(facts)
         self._firings.clear()
-        self._engine.declare(_fact(answer))
+        self._engine.declare(*map(_fact, answers))
         self._engine.run()
-        gained = _trace({answer.name: answer}, self._firings)
+        gained = _trace({}, self._firings)
         for index in sorted(set(facts) - before, reverse=True):
             self._engine.retract(index)
         conditions, evidence = dict(trace.conditions), dict(trace.evidence)
         for into, more in ((conditions, gained.conditions), (evidence, gained.evidence)):
             for key, firing in more.items():
                 merge_stronger(into, key, firing)
-        return Trace({**trace.observations, answer.name: answer}, conditions, evidence)
+        observations = {**trace.observations, **{item.name: item for item in answers}}
+        return Trace(observations, conditions, evidence)
 
     def _rules_of(self, argument: Argument) -> Iterator[Any]:
         for way in argument.when:

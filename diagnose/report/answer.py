@@ -22,6 +22,7 @@ FORMAT = "bowlside-answer/1"
 #: Causes below this belief are left to --explain.
 SHOWN_BELIEF = 0.01
 SHOWN_CAUSES = 6
+SIGN_WORDS = {"present": "yes", "absent": "no"}
 #: Differences of temperature: shown without the offset of a thermometer scale.
 TEMPERATURE_STEPS = frozenset(
     {
@@ -266,7 +267,7 @@ def topic(term: Term) -> str:
 def value_text(term: Term, value: str | float, prefer: wording.Preference) -> str:
     """A value of an observation as a keeper says it."""
     if isinstance(value, str):
-        return term.choices.get(value, value)
+        return SIGN_WORDS[value] if term.kind == "sign" else term.choices.get(value, value)
     if term.name in TEMPERATURE_STEPS:
         return wording.temperature_step(value, prefer)
     return wording.quantity(value, term.unit, prefer)

@@ -22,9 +22,12 @@ _SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 @dataclass(frozen=True, slots=True)
 class Equipment:
-    """Something to measure with: the question whether it is there, and what would do."""
+    """Something to measure with: the question whether it is there, what would do, and the share of
+    keepers who have it at hand.
+    """
 
     name: str
+    chance: float
     asks: str
     look: str
 
@@ -48,12 +51,14 @@ class Pointless:
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """topic_of: observation to topic; topics: id to words, in questionnaire order."""
+    """topics: id to words, in questionnaire order; topic_of: observation to topic; first_signs: the
+    choices of how the living behave.
+    """
 
     topics: dict[str, str]
     topic_of: dict[str, str]
     equipment: dict[str, Equipment]
-    first_signs: tuple[str, ...]
+    first_signs: dict[str, str]
     pointless: tuple[Pointless, ...]
 
     def dropped(self, known: Mapping[str, Observation]) -> frozenset[str]:
@@ -73,7 +78,7 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
     """
     topics: dict[str, str] = {}
     equipment: dict[str, Equipment] = {}
-    first_signs: tuple[str, ...] = ()
+    first_signs: dict[str, str] = {}
     pointless: list[Pointless] = []
     for folder in folders:
         file = folder / FILE
@@ -82,12 +87,14 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
         content = read_mapping(file)
         topics |= {str(k): str(v) for k, v in _mapping(file, content, "topics").items()}
         for name, entry in _mapping(file, content, "equipment").items():
-            if not isinstance(entry, dict) or "asks" not in entry:
-                raise ValueError(f"{file}: equipment, {name}: write {{asks: ..., look: ...}}.")
+            if not isinstance(entry, dict) or not {"asks", "chance"} <= set(entry):
+                raise ValueError(
+                    f"{file}: equipment, {name}: write {{asks: ..., look: ..., chance: 0.3}}."
+                )
             equipment[str(name)] = Equipment(
-                str(name), str(entry["asks"]), str(entry.get("look", ""))
+                str(name), float(entry["chance"]), str(entry["asks"]), str(entry.get("look", ""))
             )
-        first_signs = tuple(map(str, content.get("first_signs") or first_signs))
+        first_signs |= {str(k): str(v) for k, v in _mapping(file, content, "first_signs").items()}
         pointless += [_pointless(file, item) for item in content.get("pointless") or ()]
     named = {*first_signs, *(n for item in pointless for n in (item.ground, *item.drop))}
     unknown = sorted(named - set(rulebook.vocabulary))

@@ -1,0 +1,252 @@
+"""What is worth asking next: the expected information about the cause, for every open question.
+
+The same model of answers as in `ranking.next_checks`, reckoned for all questions at once. The
+engine is built once for the whole vocabulary; each answer is tried by declaring and retracting it,
+and what it made fire is kept until something else becomes known that the same rules look at.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from diagnose.findings.observation import Observation
+from diagnose.inference.engine import Firing, Inference, Trace
+from diagnose.ranking.belief import (
+    UNEXPLAINED,
+    Argument,
+    Beliefs,
+    Score,
+    base_decibans,
+    humble_ceiling,
+    score,
+    share_out,
+    softmax,
+    weigh,
+)
+from diagnose.ranking.next_checks import Check, Prospect
+from diagnose.rulebook.terms import Evidence, Rulebook
+
+Value = str | float
+#: What else would be observed if a question had an answer: (name, value) to further observations.
+Follows = Callable[[str, Value], tuple[Observation, ...]]
+
+
+@dataclass
+class Reckoner:
+    """The engine of one rulebook, with what each tried answer made fire. Build it once."""
+
+    rulebook: Rulebook
+    inference: Inference
+    beside: dict[str, frozenset[str]]
+    owners_causes: dict[str, tuple[str, ...]]
+    bases: dict[str, float]
+    tried: dict[tuple[object, ...], tuple[Firing, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Thought:
+    """What is believed on some observations, with what is needed to think on from there."""
+
+    trace: Trace
+    beliefs: Beliefs
+    shares: dict[str, float]
+    scores: dict[str, Score]
+    ceilings: dict[str, float]
+    weighed: dict[str, list[Argument]]
+
+
+def reckoner(rulebook: Rulebook) -> Reckoner:
+    """The engine over the whole vocabulary."""
+    owners: dict[str, list[str]] = {}
+    for cause in rulebook.causes.values():
+        for owner in (cause.id, *cause.works_through):
+            owners.setdefault(owner, []).append(cause.id)
+    return Reckoner(
+        rulebook=rulebook,
+        inference=Inference(rulebook, rulebook.vocabulary),
+        beside=_beside(rulebook),
+        owners_causes={owner: tuple(causes) for owner, causes in owners.items()},
+        bases={cause.id: base_decibans(cause.base_rate) for cause in rulebook.causes.values()},
+    )
+
+
+def _beside(rulebook: Rulebook) -> dict[str, frozenset[str]]:
+    """For each name, all observations that the rules look at which also look at it, through
+    conditions too.
+    """
+    below: dict[str, frozenset[str]] = {}
+    for condition in rulebook.conditions.values():
+        names = {leaf.name for way in condition.when for leaf in way}
+        below[condition.id] = frozenset().union(*(below.get(n, {n}) for n in names))
+    found: dict[str, set[str]] = {}
+    for argument in (*rulebook.conditions.values(), *rulebook.evidence()):
+        names = {leaf.name for way in argument.when for leaf in way}
+        if isinstance(argument, Evidence) and argument.curve is not None:
+            names.add(argument.curve.over)
+        looked_at = frozenset().union(*(below.get(n, {n}) for n in names))
+        for name in looked_at:
+            found.setdefault(name, set()).update(looked_at)
+    return {name: frozenset(names) for name, names in found.items()}
+
+
+def think(reckon: Reckoner, observations: Iterable[Observation]) -> Thought:
+    """Runs the engine on these observations and weighs what fired."""
+    rulebook = reckon.rulebook
+    trace = reckon.inference.run(observations)
+    weighed = weigh(trace, rulebook.ranking)
+    scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
+    beliefs = share_out(rulebook, scores)
+    ceilings = {n: humble_ceiling(s.arguments, rulebook.ranking) for n, s in scores.items()}
+    return Thought(trace, beliefs, beliefs.shares(), scores, ceilings, weighed)
+
+
+def worths(
+    reckon: Reckoner,
+    thought: Thought,
+    names: Iterable[str],
+    follows: Follows = lambda name, value: (),
+) -> tuple[Check, ...]:
+    """The expected gain of each named observation, best per minute first.
+
+    The reckoner's engine must have run last for `thought`.
+    """
+    checks = [worth_of(reckon, thought, name, follows) for name in names]
+    return tuple(sorted(checks, key=lambda check: (-check.worth, check.name)))
+
+
+def worth_of(
+    reckon: Reckoner,
+    thought: Thought,
+    name: str,
+    follows: Follows = lambda name, value: (),
+) -> Check:
+    """One observation: its chance of each answer, what each would put first, and the bits expected."""
+    term = reckon.rulebook.vocabulary[name]
+    now = thought.shares
+    after: list[dict[str, float]] = []
+    lifts: list[dict[str, float]] = []
+    for value, _ in term.shares:
+        scores = scores_after(
+            reckon, thought, Observation(name, value, "told", "supposed"), follows
+        )
+        lifts.append(
+            {
+                cause: 10.0 ** ((found.total - thought.scores[cause].total) / 10.0)
+                for cause, found in scores.items()
+            }
+        )
+        after.append(shares_after(reckon, thought, scores) if scores else now)
+    chances = answer_chances(term.shares, lifts)
+    gain = 0.0
+    prospects: list[Prospect] = []
+    for index, (value, share) in enumerate(term.shares):
+        then = after[index]
+        chance = math.fsum(
+            belief * chances[cause][index] if cause in chances else belief * share
+            for cause, belief in now.items()
+        )
+        if then is not now:
+            gain += chance * divergence(then, now)
+        first = max((b, n) for n, b in then.items() if n != UNEXPLAINED)
+        prospects.append(Prospect(value, chance, first[1], first[0]))
+    return Check(name, gain, term.minutes, tuple(prospects))
+
+
+def answer_chances(
+    shares: Sequence[tuple[Value, float]], lifts: Sequence[Mapping[str, float]]
+) -> dict[str, list[float]]:
+    """The chance of each answer under each cause that any answer lifts or lowers.
+
+    A cause that no answer touches answers by the shares alone.
+    """
+    touched = {cause for lift in lifts for cause in lift}
+    found: dict[str, list[float]] = {}
+    for cause in touched:
+        raw = [share * lift.get(cause, 1.0) for (_, share), lift in zip(shares, lifts, strict=True)]
+        norm = math.fsum(raw)
+        found[cause] = [value / norm for value in raw]
+    return found
+
+
+def divergence(after: Mapping[str, float], before: Mapping[str, float]) -> float:
+    """How far beliefs moved, in bits (S. Kullback, R. A. Leibler 1951)."""
+    log2 = math.log2
+    return math.fsum(
+        share * log2(share / before[name])
+        for name, share in after.items()
+        if share > 0.0 and before[name] > 0.0
+    )
+
+
+def scores_after(
+    reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
+) -> dict[str, Score]:
+    """The scores of those causes that an answer, with what follows from it, would move."""
+    fired = _fired(reckon, thought, answer, follows)
+    if not fired:
+        return {}
+    settings = reckon.rulebook.ranking
+    mended: dict[str, dict[str, Argument]] = {}
+    for firing in fired:
+        evidence = firing.argument
+        assert isinstance(evidence, Evidence)
+        if evidence.owner not in mended:
+            known = thought.weighed.get(evidence.owner, ())
+            mended[evidence.owner] = {a.evidence.key: a for a in known}
+        size = firing.decibans * (settings.estimate_factor if firing.estimated else 1.0)
+        mended[evidence.owner].pop(evidence.key, None)
+        if size != 0.0:
+            mended[evidence.owner][evidence.key] = Argument(firing, evidence, size)
+    weighed = {**thought.weighed, **{owner: list(a.values()) for owner, a in mended.items()}}
+    causes = {cause for owner in mended for cause in reckon.owners_causes.get(owner, ())}
+    return {
+        cause: score(reckon.rulebook.causes[cause], weighed, settings) for cause in sorted(causes)
+    }
+
+
+def shares_after(
+    reckon: Reckoner, thought: Thought, scores: Mapping[str, Score]
+) -> dict[str, float]:
+    """Beliefs once some causes have new scores; the same rule as `belief.share_out`."""
+    settings = reckon.rulebook.ranking
+    totals = {
+        name: reckon.bases[name] + (scores.get(name) or found).total
+        for name, found in thought.scores.items()
+    }
+    totals[UNEXPLAINED] = base_decibans(settings.unexplained_share)
+    shares = softmax(totals, settings.temperature)
+    for name in thought.scores:
+        found = scores.get(name)
+        if found is not None and shares[name] > settings.humble_ceiling:
+            ceiling = humble_ceiling(found.arguments, settings)
+        else:
+            ceiling = thought.ceilings[name] if found is None else 1.0
+        if shares[name] > ceiling:
+            shares[UNEXPLAINED] += shares[name] - ceiling
+            shares[name] = ceiling
+    return shares
+
+
+def _fired(
+    reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
+) -> tuple[Firing, ...]:
+    """The evidence that the answer, with what follows from it, adds or makes stronger."""
+    known = thought.trace.observations
+    added = [answer, *(o for o in follows(answer.name, answer.value) if o.name not in known)]
+    looked_at = frozenset().union(*(reckon.beside.get(o.name, frozenset()) for o in added))
+    key = (
+        tuple((o.name, o.value, o.origin == "estimated") for o in added),
+        tuple(
+            (name, known[name].value, known[name].origin == "estimated")
+            for name in sorted(looked_at & known.keys())
+        ),
+    )
+    found = reckon.tried.get(key)
+    if found is None:
+        then = reckon.inference.what_if(thought.trace, *added)
+        before = thought.trace.evidence
+        found = tuple(f for name, f in then.evidence.items() if before.get(name) is not f)
+        reckon.tried[key] = found
+    return found
