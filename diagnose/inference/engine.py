@@ -86,10 +86,8 @@ class Inference:
 
     A rule that needs something nobody knows cannot fire, since rules never match ignorance;
     leaving it out changes nothing but the time it takes. `touching`: keep only evidence that
-    could change
-    once one of these names becomes known (for what-ifs on a trace that already holds the rest).
-    `matcher`
-    is experta's matcher class.
+    could change once one of these names becomes known (for what-ifs on a trace that already
+    holds the rest). `matcher` is experta's matcher class.
     """
 
     def __init__(
@@ -100,10 +98,10 @@ class Inference:
         matcher: type = TypedMatcher,
     ) -> None:
         self._firings: list[tuple[Argument, tuple[Any, ...]]] = []
-        arguments = reachable(rulebook, names)
+        arguments, known = reachable(rulebook, names)
         if touching is not None:
             arguments = touched(arguments, touching)
-        rules = [rule for argument in arguments for rule in self._rules_of(argument)]
+        rules = [rule for argument in arguments for rule in self._rules_of(argument, known)]
         engine_type = type(
             "Rules",
             (KnowledgeEngine,),
@@ -146,37 +144,66 @@ class Inference:
         observations = {**trace.observations, **{item.name: item for item in answers}}
         return Trace(observations, conditions, evidence)
 
-    def _rules_of(self, argument: Argument) -> Iterator[Any]:
+    def _rules_of(self, argument: Argument, names: set[str]) -> Iterator[Any]:
+        over = argument.curve.over if isinstance(argument, Evidence) and argument.curve else None
         for way in argument.when:
-            leaves = list(way)
-            over = (
-                argument.curve.over if isinstance(argument, Evidence) and argument.curve else None
-            )
-            if over is not None and all(leaf.name != over for leaf in leaves):
-                leaves.append(Leaf(over, "known"))
-            yield Rule(*[f"f{i}" << _pattern(leaf) for i, leaf in enumerate(leaves)])(
-                self._noting(argument, tuple(leaves))
-            )
+            if names.issuperset([leaf.name for leaf in way]):
+                leaves = way
+                if over is not None and all(leaf.name != over for leaf in way):
+                    leaves = (*way, Leaf(over, "known"))
+                yield ArgumentRule.of(argument, leaves, self._firings)
 
-    def _noting(self, argument: Argument, leaves: tuple[Leaf, ...]) -> Callable[..., None]:
-        firings = self._firings
 
-        def note(engine: Any, **facts: Any) -> None:
-            matched = tuple(facts[f"f{i}"] for i in range(len(leaves)))
-            firings.append((argument, tuple(zip(leaves, matched, strict=True))))
-            if isinstance(argument, Condition):
-                engine.declare(
-                    _fact_type(argument.id)(
-                        value=_degree(leaves, matched),
-                        estimated=any(f["estimated"] for f in matched),
-                    )
+class ArgumentRule(Rule):  # type: ignore[misc]
+    """An experta rule that notes its firing, and declares the condition it stands for if it is one.
+
+    Two rules are the same only if they are one object: several arguments may share a requirement.
+    """
+
+    argument: Argument
+    leaves: tuple[Leaf, ...]
+    firings: list[tuple[Argument, tuple[Any, ...]]]
+
+    @classmethod
+    def of(cls, argument: Argument, leaves: tuple[Leaf, ...], firings: list[Any]) -> ArgumentRule:
+        """The rule for one way of meeting an argument; it notes what it matched in `firings`."""
+        rule: ArgumentRule = cls(*[f"f{i}" << _pattern(leaf) for i, leaf in enumerate(leaves)])
+        return rule._standing_for(argument, leaves, firings)
+
+    def new_conditions(self, *conditions: Any) -> ArgumentRule:
+        """The same argument on experta's rewritten conditions (the stock matcher asks for it)."""
+        rule: ArgumentRule = type(self)(*conditions)
+        return rule._standing_for(self.argument, self.leaves, self.firings)
+
+    def _standing_for(
+        self, argument: Argument, leaves: tuple[Leaf, ...], firings: list[Any]
+    ) -> ArgumentRule:
+        self.argument, self.leaves, self.firings = argument, leaves, firings
+        self.__name__ = argument.id
+        return self
+
+    def __call__(self, engine: Any, **facts: Any) -> None:
+        """Fires: notes the facts matched, in the order of the leaves."""
+        matched = tuple(facts[f"f{i}"] for i in range(len(self.leaves)))
+        self.firings.append((self.argument, tuple(zip(self.leaves, matched, strict=True))))
+        if isinstance(self.argument, Condition):
+            engine.declare(
+                _fact_type(self.argument.id)(
+                    value=_degree(self.leaves, matched),
+                    estimated=any(fact["estimated"] for fact in matched),
                 )
+            )
 
-        return note
+    __hash__ = object.__hash__
+
+    def __eq__(self, other: object) -> bool:
+        return self is other
 
 
-def reachable(rulebook: Rulebook, names: Iterable[str]) -> list[Argument]:
-    """The conditions and evidence that can fire when exactly `names` may be known."""
+def reachable(rulebook: Rulebook, names: Iterable[str]) -> tuple[list[Argument], set[str]]:
+    """The conditions and evidence that can fire when exactly `names` may be known, and all names
+    that may then be known: conditions too.
+    """
     known = set(names)
     arguments: list[Argument] = []
     for condition in rulebook.conditions.values():
@@ -187,7 +214,7 @@ def reachable(rulebook: Rulebook, names: Iterable[str]) -> list[Argument]:
         over = {item.curve.over} if item.curve is not None else set()
         if over <= known and any(all(leaf.name in known for leaf in way) for way in item.when):
             arguments.append(item)
-    return arguments
+    return arguments, known
 
 
 def touched(arguments: Iterable[Argument], names: Iterable[str]) -> list[Argument]:

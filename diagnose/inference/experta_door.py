@@ -17,8 +17,8 @@ if _lent:
 try:
     from experta import Fact, InitialFact, KnowledgeEngine, P, Rule
     from experta.matchers import ReteMatcher
-    from experta.matchers.rete.check import TypeCheck
-    from experta.matchers.rete.nodes import ConflictSetNode
+    from experta.matchers.rete.check import SameContextCheck, TypeCheck
+    from experta.matchers.rete.nodes import ConflictSetNode, OrdinaryMatchNode
     from experta.matchers.rete.token import Token
 finally:
     if _lent:
@@ -33,9 +33,11 @@ __all__ = [
     "Fact",
     "InitialFact",
     "KnowledgeEngine",
+    "OrdinaryMatchNode",
     "P",
     "ReteMatcher",
     "Rule",
+    "SameContextCheck",
     "Token",
     "TypeCheck",
 ]

@@ -13,7 +13,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from diagnose.inference.experta_door import ConflictSetNode, ReteMatcher, Token, TypeCheck
+from diagnose.inference.experta_door import (
+    ConflictSetNode,
+    OrdinaryMatchNode,
+    ReteMatcher,
+    SameContextCheck,
+    Token,
+    TypeCheck,
+)
 
 
 class TypedMatcher(ReteMatcher):  # type: ignore[misc]
@@ -41,6 +48,23 @@ class TypedMatcher(ReteMatcher):  # type: ignore[misc]
         network.
         """
         return set(engine.get_rules())
+
+    @staticmethod
+    def build_beta_part(ruleset: set[Any], alpha_terminals: dict[Any, Any]) -> None:
+        """Joins the facts of each rule from left to right, with experta's own nodes.
+
+        experta's builder does the same for every kind of rule; for conjunctions this is all of it.
+        """
+        for rule in ruleset:
+            node = alpha_terminals[rule[0]]
+            for fact in rule[1:]:
+                join = OrdinaryMatchNode(SameContextCheck())
+                node.add_child(join, join.activate_left)
+                right = alpha_terminals[fact]
+                right.add_child(join, join.activate_right)
+                node = join
+            end = ConflictSetNode(rule)
+            node.add_child(end, end.activate)
 
     def _listen(self, node: Any, seen: set[int]) -> None:
         if id(node) in seen:
