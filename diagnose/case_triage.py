@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -70,19 +71,31 @@ def observed_case(file: Path, rulebook: Rulebook, *, now: datetime) -> ObservedC
     now: the time of asking where the file names none. Raises CaseErrors for a file that cannot be
     used.
     """
-    case = read_case(
+    return observed_text(
         file.read_bytes(),
         str(file),
-        now,
+        rulebook,
+        now=now,
         open_beside=lambda name: (file.parent / name).read_bytes(),
-        vocabulary=rulebook.vocabulary,
     )
+
+
+def observed_text(
+    data: bytes,
+    file: str,
+    rulebook: Rulebook,
+    *,
+    now: datetime,
+    open_beside: Callable[[str], bytes] | None = None,
+) -> ObservedCase:
+    """What the text of a case file says; `file` is the name that errors call it by."""
+    case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
     species = species_of(rulebook, case.stock.species)
     observations = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
     return ObservedCase(
         case=case,
         observations=observations,
-        not_logged=not_logged(observations),
+        not_logged=not_logged(case, observations, rulebook.vocabulary),
         assumptions=assumptions(case),
     )
 

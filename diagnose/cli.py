@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 #: The input cannot be used; the message says what would be right.
 BAD_INPUT = 3
+#: The program itself failed (the code that sysexits.h gives an internal software error).
+OWN_FAULT = 70
 FORMATS = ("terminal", "json", "markdown")
 
 
@@ -44,6 +46,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except (ValueError, OSError) as error:
         print(_sentence(error), file=sys.stderr)
         return BAD_INPUT
+    except Exception as error:  # a keeper at midnight must never be shown a traceback
+        kind = type(error).__name__
+        print(
+            f"bowlside itself failed ({kind}: {error}). Your files are untouched. Please report "
+            "this with the command you ran.",
+            file=sys.stderr,
+        )
+        return OWN_FAULT
 
 
 def _make_output_safe() -> None:

@@ -63,7 +63,8 @@ def also_at_work(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
     """Causes that are not the main one but whose own odds are high: small containers fail for two
     reasons at once.
 
-    Of what speaks for a cause's own history only what the main cause does not explain counts.
+    A cause needs weight of its own that the main cause does not explain, or twice as much that
+    it does.
     """
     settings = rulebook.ranking
     explained = {name for a in beliefs.first.arguments if a.speaks_for for name in a.firing.names}
@@ -76,7 +77,7 @@ def also_at_work(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
             and not (a.speaks_for and explained.issuperset(a.firing.names))
         )
         if (
-            unexplained >= settings.also_at_work_decibans
+            max(unexplained, standing.own_decibans / 2) >= settings.also_at_work_decibans
             and standing.score >= settings.also_at_work_score
             and not rulebook.mechanisms[standing.mechanism].harmless
         ):

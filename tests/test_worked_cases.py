@@ -59,3 +59,19 @@ def test_a_case_on_fewer_than_three_facts_stays_humble(answers: dict[Path, CaseA
         facts = {o.name for a in first.arguments for o in found.diagnosis.trace.rests_on(a.firing)}
         if len(facts) < 3:
             assert first.belief <= 0.60 + 1e-9, file.stem
+
+
+def test_three_of_four_second_causes_are_named_as_also_at_work(
+    answers: dict[Path, CaseAnswer],
+) -> None:
+    both = {
+        file.stem: {
+            found.diagnosis.beliefs.first.cause,
+            *(s.cause for s in found.diagnosis.also_at_work),
+        }
+        >= set(e.also)
+        for file, found in answers.items()
+        if (e := found.observed.case.expect) and e.also
+    }
+    assert len(both) >= 0.25 * len(answers)
+    assert sum(both.values()) >= 0.75 * len(both), [k for k, v in both.items() if not v]

@@ -82,14 +82,18 @@ def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
     level = urgency(rulebook, trace)
     calm = harmless(rulebook, beliefs.first) and level != "within-the-hour"
     wanted: list[PlannedStep] = []
-    if not calm:
-        wanted += [PlannedStep(rulebook.steps[name], "now", ()) for name in rulebook.first_steps]
+    before = {"now": rulebook.first_steps, "today": rulebook.later_steps}
+    after = {"now": rulebook.after_steps}
     for phase in PHASES:
+        if not calm:
+            wanted += _safe(rulebook, phase, before.get(phase, ()))
         for standing in leaders:
             if standing.belief < ENOUGH_TO_ACT and phase != "prevent":
                 continue
             for name in getattr(rulebook.causes[standing.cause], phase):
                 wanted.append(PlannedStep(rulebook.steps[name], phase, (standing.cause,)))
+        if not calm:
+            wanted += _safe(rulebook, phase, after.get(phase, ()))
     kept, dropped = _without_conflicts(_once_each(wanted), close=len(leaders) > 1)
     cautions = [name for planned in kept for name in planned.step.cautions]
     cautions += [name for s in leaders for name in rulebook.causes[s.cause].cautions]
@@ -99,6 +103,11 @@ def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
         left_out=tuple(dropped),
         cautions=tuple(dict.fromkeys(cautions)),
     )
+
+
+def _safe(rulebook: Rulebook, phase: Phase, names: tuple[str, ...]) -> list[PlannedStep]:
+    """Steps that are safe whatever the cause."""
+    return [PlannedStep(rulebook.steps[name], phase, ()) for name in names]
 
 
 def _once_each(wanted: list[PlannedStep]) -> list[PlannedStep]:

@@ -1,5 +1,5 @@
-"""From a case to observations: told, measured, derived from the log and the chemistry."""
+"""From a case to observations: what was told, measured, derived from the log, and estimated."""
 
-from diagnose.findings.observe import observe
+from diagnose.findings.observing import observe
 
 __all__ = ["observe"]

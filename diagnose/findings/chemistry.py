@@ -1,105 +1,215 @@
-"""What chemistry makes of the readings: un-ionised ammonia, oxygen of saturation, free CO2,
-distance from the range.
+"""What the chemistry makes of the numbers, and how far they lie outside the species' range.
+
+Nothing is guessed: where a number is missing, what hangs on it stays unknown.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation, Profile
-from diagnose.intake.case import Case
-from diagnose.water import ammonia, carbonate, chlorine, oxygen
+from diagnose.findings.observation import Observation, Origin
+from diagnose.findings.readings import Sample, latest, nearest, samples
+from diagnose.findings.timeline import HOURS_PER_DAY, Timeline
 from diagnose.water.limits import OutOfRange
 
-#: pH below which alkalinity tests catch acids that are not carbonate, so CO2 from them means
-#: nothing.
-LEAST_KH_FOR_CO2_DKH = 0.5
+if TYPE_CHECKING:
+    from diagnose.findings.stocking import SpeciesProfile
+    from diagnose.intake.case import Case
+
+Known = Mapping[str, Observation]
+
+#: pH and temperature belong to another reading if taken within a day of it.
+SAME_WATER_H = HOURS_PER_DAY
+#: A single temperature speaks of the first death only if taken within a day of it.
+SAME_DAY_H = HOURS_PER_DAY
+#: Below this alkalinity, and over plant soil, acids other than carbonic hold the pH and alkalinity
+#: tells nothing of the gas (common practice, no source).
+LEAST_CARBONATE_DKH = 0.5
+#: Range of the species, observation it is held against, and the names of too little and too much.
+_RANGES = (
+    ("ph", "ph", "ph_below_range", "ph_above_range"),
+    ("gh_dgh", "gh_dgh", "gh_below_range_dgh", "gh_above_range_dgh"),
+    ("kh_dkh", "kh_dkh", None, "kh_above_range_dkh"),
+)
 
 
-def chemistry(case: Case, known: Mapping[str, Observation]) -> Iterator[Observation]:
-    """Quantities that follow from two or three readings; none where one is missing or out of
-    range.
+def solids_from_conductivity(case: Case, timeline: Timeline) -> list[Observation]:
+    """Dissolved solids from the latest conductivity, by the usual factor of meters."""
+    sample = latest(case, timeline, "conductivity")
+    solids = None if sample is None else conductivity_as_solids(sample.value)
+    if sample is None or solids is None:
+        return []
+    return [
+        Observation("solids_mg_l", solids, "derived", f"from the conductivity; {sample.because}")
+    ]
+
+
+def conductivity_as_solids(us_cm_25: float) -> float | None:
+    """Dissolved solids [mg/L] from conductivity at 25 degC; None beyond the formula's limits."""
+    from diagnose.water.conductivity import dissolved_solids_mg_l
+
+    try:
+        return dissolved_solids_mg_l(us_cm_25)
+    except OutOfRange:
+        return None
+
+
+def chemistry_observations(case: Case, timeline: Timeline, known: Known) -> list[Observation]:
+    """Un-ionised ammonia, oxygen against saturation and free carbon dioxide.
+
+    known: what was told, measured and derived so far. pH and temperature are taken from the
+    readings nearest in time to the one that needs them, else as told.
     """
-    for derive in (_free_ammonia, _oxygen_percent, _free_co2):
-        try:
-            yield from derive(case, known)
-        except OutOfRange:
+    found = [
+        _unionised_ammonia(case, timeline, known),
+        *_oxygen(case, timeline, known),
+        _carbon_dioxide(case, timeline, known),
+    ]
+    return [item for item in found if item is not None]
+
+
+def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observation | None:
+    total = known.get("tan_mg_l")
+    if total is None or not isinstance(total.value, float):
+        return None
+    at = latest(case, timeline, "ammonia")
+    if total.value == 0.0:
+        return Observation("nh3_mg_l", 0.0, "derived", "no ammonia was measured")
+    ph = _beside(case, timeline, known, "ph", "ph", at)
+    temperature = _beside(case, timeline, known, "temperature", "temperature_c", at)
+    if ph is None or temperature is None:
+        return None
+    from diagnose.water.ammonia import unionised_ammonia_mg_l
+
+    try:
+        value = unionised_ammonia_mg_l(total.value, ph, temperature)
+    except OutOfRange:
+        return None
+    because = f"{total.value:.3g} mg/L total ammonia as N at pH {ph:.3g} and {temperature:.3g} C"
+    return Observation("nh3_mg_l", value, "derived", because)
+
+
+def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observation]:
+    from diagnose.water.oxygen import STANDARD_PRESSURE_MMHG, pressure_mmhg_at, saturation_mg_l
+
+    amount, share = known.get("oxygen_mg_l"), known.get("oxygen_percent")
+    if amount is None and share is None:
+        return
+    at = latest(case, timeline, "oxygen" if amount is not None else "oxygen_percent")
+    temperature = _beside(case, timeline, known, "temperature", "temperature_c", at)
+    if temperature is None:
+        return
+    height = case.container.altitude_m
+    try:
+        pressure = STANDARD_PRESSURE_MMHG if height is None else pressure_mmhg_at(height)
+        saturation = saturation_mg_l(temperature, pressure)
+    except OutOfRange:
+        return
+    if share is None and amount is not None and isinstance(amount.value, float):
+        because = f"{amount.value:.3g} mg/L of {saturation:.3g} mg/L at {temperature:.3g} C"
+        percent = 100.0 * amount.value / saturation
+        yield Observation("oxygen_percent", percent, "derived", because)
+    if amount is None and share is not None and isinstance(share.value, float):
+        because = f"{share.value:.3g} % of {saturation:.3g} mg/L at {temperature:.3g} C"
+        value = share.value / 100.0 * saturation
+        yield Observation("oxygen_mg_l", value, "derived", because)
+
+
+def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation | None:
+    alkalinity = known.get("kh_dkh")
+    if alkalinity is None or not isinstance(alkalinity.value, float):
+        return None
+    if alkalinity.value < LEAST_CARBONATE_DKH or case.container.substrate == "soil":
+        return None
+    sample = latest(case, timeline, "ph")
+    told = known.get("ph")
+    ph = sample.value if sample is not None else told.value if told is not None else None
+    temperature = _beside(case, timeline, known, "temperature", "temperature_c", sample)
+    if not isinstance(ph, float) or temperature is None:
+        return None
+    from diagnose.water.carbonate import free_co2_mg_l
+
+    try:
+        value = free_co2_mg_l(alkalinity.value, ph, temperature)
+    except OutOfRange:
+        return None
+    because = f"KH {alkalinity.value:.3g}, pH {ph:.3g} and {temperature:.3g} C"
+    return Observation("co2_mg_l", value, "derived", because)
+
+
+def _beside(
+    case: Case, timeline: Timeline, known: Known, what: str, name: str, at: Sample | None
+) -> float | None:
+    """The value of a reading in the same water at the same time; else what was told."""
+    hours_ago = at.hours_ago if at is not None else 0.0
+    found = nearest(case, timeline, what, hours_ago, SAME_WATER_H)
+    if found is not None:
+        return found.value
+    if samples(case, timeline, what):
+        return None
+    told = known.get(name)
+    return told.value if told is not None and isinstance(told.value, float) else None
+
+
+def range_observations(
+    case: Case, timeline: Timeline, known: Known, species: SpeciesProfile
+) -> list[Observation]:
+    """How far heat, cold, pH, hardness and alkalinity lie outside the comfortable range."""
+    found = [*_warmth(case, timeline, known, species)]
+    for key, name, below, above in _RANGES:
+        item, comfortable = known.get(name), species.comfortable.get(key)
+        if item is None or comfortable is None or not isinstance(item.value, float):
             continue
-    yield from _chlorine_left(case, known)
-
-
-def _number(known: Mapping[str, Observation], name: str) -> float | None:
-    found = known.get(name)
-    return found.value if found is not None and isinstance(found.value, float) else None
-
-
-def _from(known: Mapping[str, Observation], *names: str) -> str:
-    return "; ".join(known[name].because for name in names)
-
-
-def _free_ammonia(case: Case, known: Mapping[str, Observation]) -> Iterator[Observation]:
-    tan, ph, warm = (_number(known, n) for n in ("tan_mg_l", "ph", "temperature_c"))
-    if tan is not None and ph is not None and warm is not None:
-        value = ammonia.unionised_ammonia_mg_l(tan, ph, warm)
-        because = f"from total ammonia, pH and temperature: {_from(known, 'tan_mg_l', 'ph')}"
-        yield Observation("nh3_mg_l", value, "derived", because)
-
-
-def _oxygen_percent(case: Case, known: Mapping[str, Observation]) -> Iterator[Observation]:
-    found, warm = (_number(known, n) for n in ("oxygen_mg_l", "temperature_c"))
-    if found is not None and warm is not None:
-        pressure = oxygen.pressure_mmhg_at(case.container.altitude_m or 0.0)
-        value = oxygen.percent_saturation(found, warm, pressure)
-        because = _from(known, "oxygen_mg_l", "temperature_c")
-        yield Observation("oxygen_percent", value, "derived", because)
-
-
-def _free_co2(case: Case, known: Mapping[str, Observation]) -> Iterator[Observation]:
-    kh, ph, warm = (_number(known, n) for n in ("kh_dkh", "ph", "temperature_c"))
-    if kh is not None and kh >= LEAST_KH_FOR_CO2_DKH and ph is not None and warm is not None:
-        value = carbonate.free_co2_mg_l(kh, ph, warm)
-        because = f"from alkalinity, pH and temperature: {_from(known, 'kh_dkh', 'ph')}"
-        yield Observation("co2_mg_l", value, "derived", because)
-
-
-def _chlorine_left(case: Case, known: Mapping[str, Observation]) -> Iterator[Observation]:
-    share = _number(known, "untreated_share_percent")
-    tap = [r for r in case.readings if r.what == "chlorine" and r.where in ("tap", "new_water")]
-    if share is not None and tap:
-        strongest = max(tap, key=lambda r: r.value)
-        value = chlorine.untreated_share_chlorine_mg_l(strongest.value, share / 100.0)
-        because = f"tap chlorine {strongest.value:g} mg/L in {share:.0f} % of the water"
-        yield Observation("estimated_chlorine_mg_l", value, "derived", because)
-
-
-#: Reading -> (observation below the range, observation above it); None where nobody asks.
-RANGES = {
-    "ph": ("ph_below_range", "ph_above_range"),
-    "gh_dgh": ("gh_below_range_dgh", "gh_above_range_dgh"),
-    "kh_dkh": (None, "kh_above_range_dkh"),
-}
-
-
-def range_distances(species: Profile, known: Mapping[str, Observation]) -> Iterator[Observation]:
-    """How far each reading lies outside the species' comfortable range; 0 inside it."""
-    comfortable = species.comfortable
-    for name, (below, above) in RANGES.items():
-        value = _number(known, name)
-        if value is None or name not in comfortable:
-            continue
-        low, high = comfortable[name]
-        because = f"{known[name].because}; comfortable {low:g} to {high:g}"
+        low, high = comfortable
+        because = f"{item.value:.3g} against {low:g} to {high:g}; {item.because}"
         if below is not None:
-            yield Observation(below, max(0.0, low - value), "derived", because)
-        yield Observation(above, max(0.0, value - high), "derived", because)
-    low, high = comfortable["temperature_c"]
-    warm = [n for n in ("temperature_max_c", "temperature_c") if _number(known, n) is not None]
-    cold = [n for n in ("temperature_min_c", "temperature_c") if _number(known, n) is not None]
-    if warm:
-        value = float(known[warm[0]].value)
-        because = f"{known[warm[0]].because}; comfortable {low:g} to {high:g} C"
-        yield Observation("heat_above_range_c", max(0.0, value - high), "derived", because)
-    if cold:
-        value = float(known[cold[0]].value)
-        because = f"{known[cold[0]].because}; comfortable {low:g} to {high:g} C"
-        yield Observation("cold_below_range_c", max(0.0, low - value), "derived", because)
+            short = max(0.0, low - item.value)
+            found.append(Observation(below, short, "derived", because))
+        if above is not None:
+            over = max(0.0, item.value - high)
+            found.append(Observation(above, over, "derived", because))
+    return found
+
+
+def _warmth(
+    case: Case, timeline: Timeline, known: Known, species: SpeciesProfile
+) -> Iterator[Observation]:
+    comfortable = species.comfortable.get("temperature_c")
+    if comfortable is None:
+        return
+    for name, extreme, warm in (
+        ("heat_above_range_c", "temperature_max_c", True),
+        ("cold_below_range_c", "temperature_min_c", False),
+    ):
+        values = {
+            item.value: item
+            for item in (known.get("temperature_c"), known.get(extreme))
+            if item is not None and isinstance(item.value, float)
+        }
+        if not values:
+            continue
+        value = max(values) if warm else min(values)
+        excess = value - comfortable[1] if warm else comfortable[0] - value
+        # One mild hour does not tell how hot or cold another was; only a reading of the day of the
+        # first death, or a log, can say that it was never out of range.
+        if excess > 0 or extreme in known or _speaks_of_the_day(case, timeline, known):
+            low, high = comfortable
+            because = f"{value:.3g} C against {low:g} to {high:g} C; {values[value].because}"
+            yield Observation(name, max(0.0, excess), _origin(values[value]), because)
+
+
+def _speaks_of_the_day(case: Case, timeline: Timeline, known: Known) -> bool:
+    if known["temperature_c"].origin == "told":
+        return True
+    sample = latest(case, timeline, "temperature")
+    if sample is None or timeline.died != "some":
+        return sample is not None
+    if timeline.first_death is None:
+        return False
+    first = timeline.hours_ago(timeline.first_death)
+    return first is not None and abs(sample.hours_ago - first) <= SAME_DAY_H
+
+
+def _origin(item: Observation) -> Origin:
+    return "estimated" if item.origin == "estimated" else "derived"

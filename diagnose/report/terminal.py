@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from diagnose.report.answer import Answer, CheckLine, Line, Ranked, StepLine
+from diagnose.report.answer import Answer, CheckLine, Line, Outcome, Ranked, StepLine
 from diagnose.report.wording import PHASE_TITLES, percent
 
 WIDTH = 80
@@ -19,6 +19,8 @@ BAR = 10
 LINES_FOR, LINES_AGAINST = 3, 2
 CAUSES_IN_FULL = 3
 CHECKS_SHOWN = 4
+#: Answers less likely than this are not worth a line, nor are smaller moves of the first belief.
+LIKELY_ENOUGH, VISIBLE_MOVE = 0.03, 0.04
 HEADING, QUIET, STRONG, WARNING = "bold cyan", "dim", "bold", "yellow"
 
 
@@ -27,7 +29,7 @@ def show(answer: Answer, console: Console) -> None:
     _headline(answer, console)
     _steps(answer, console, ("now",))
     _ranking(answer, console)
-    _checks(answer.checks, console)
+    _checks(answer, console)
     _steps(answer, console, ("today", "this_week", "prevent"))
     _not_advised(answer, console)
     _cautions(answer, console)
@@ -36,7 +38,7 @@ def show(answer: Answer, console: Console) -> None:
 
 def _say(console: Console, text: str | Text, indent: int = 0, style: str = "") -> None:
     body = text if isinstance(text, Text) else Text(text, style=style)
-    console.print(Padding(body, (0, 0, 0, indent)), markup=False, highlight=False)
+    console.print(Padding(body, (0, 0, 0, indent), expand=False), markup=False, highlight=False)
 
 
 def _heading(console: Console, title: str, note: str = "") -> None:
@@ -108,22 +110,34 @@ def _hang(console: Console, lead: str, text: str, indent: int) -> None:
         _say(console, line, indent=indent)
 
 
-def _checks(checks: tuple[CheckLine, ...], console: Console) -> None:
+def _checks(answer: Answer, console: Console) -> None:
+    checks = [(check, telling(answer, check)) for check in answer.checks]
+    checks = [(check, outcomes) for check, outcomes in checks if outcomes][:CHECKS_SHOWN]
     if not checks:
         return
     _heading(console, "Find out next", "most telling per minute first")
-    for place, check in enumerate(checks[:CHECKS_SHOWN], start=1):
+    for place, (check, outcomes) in enumerate(checks, start=1):
         needs = "" if check.needs == "eyes" else f", needs: {check.needs}"
         _hang(console, f"{place}  ", f"{check.asks} ({_minutes(check.minutes)}{needs})", indent=0)
         if check.look:
             _say(console, check.look, indent=5, style=QUIET)
-        for outcome in check.outcomes:
-            if outcome.chance >= 0.03:
-                _say(
-                    console,
-                    f"{outcome.answer}: then {outcome.title} ({percent(outcome.belief)})",
-                    indent=5,
-                )
+        for outcome in outcomes:
+            _say(
+                console,
+                f"{outcome.answer}: then {outcome.title} ({percent(outcome.belief)})",
+                indent=5,
+            )
+
+
+def telling(answer: Answer, check: CheckLine) -> list[Outcome]:
+    """The answers to a check that would put another cause first or move the first one visibly."""
+    now = answer.ranking[0]
+    return [
+        outcome
+        for outcome in check.outcomes
+        if outcome.chance >= LIKELY_ENOUGH
+        and (outcome.first != now.cause or abs(outcome.belief - now.belief) >= VISIBLE_MOVE)
+    ]
 
 
 def _minutes(minutes: float) -> str:

@@ -35,7 +35,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 1
+SHAPE = 2
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -102,7 +102,7 @@ def pack(rulebook: Rulebook) -> dict[str, Any]:
         value = getattr(rulebook, item.name)
         if item.name in ("where",):
             packed[item.name] = value
-        elif item.name in ("first_steps", "urgency"):
+        elif item.name in ("first_steps", "after_steps", "later_steps", "urgency"):
             packed[item.name] = list(value)
         elif item.name == "ranking":
             packed[item.name] = astuple(value)
@@ -143,6 +143,8 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         sources={r[0]: Source(*r) for r in packed["sources"]},
         species={item.id: item for item in species},
         first_steps=tuple(packed["first_steps"]),
+        after_steps=tuple(packed["after_steps"]),
+        later_steps=tuple(packed["later_steps"]),
         urgency=tuple((level, name) for level, name in packed["urgency"]),
         ranking=Ranking(*packed["ranking"]),
         where=packed["where"],

@@ -237,7 +237,7 @@ def _build(entries: Entries) -> Rulebook:
     cautions = {name: _caution(name, fields) for name, _, fields in each("cautions")}
     sources = {name: _source(name, fields) for name, _, fields in each("sources")}
     species = {name: _species(name, fields) for name, _, fields in each("species")}
-    first_steps, urgency, ranking = _ranking(entries, conditions)
+    safe_steps, urgency, ranking = _ranking(entries, conditions)
     where = {
         name: file
         for kind in ("vocabulary", "conditions", "mechanisms", "causes", "steps", "species")
@@ -252,7 +252,7 @@ def _build(entries: Entries) -> Rulebook:
         cautions,
         sources,
         species,
-        first_steps,
+        *safe_steps,
         urgency,
         ranking,
         where,
@@ -483,10 +483,10 @@ def _species(name: str, fields: Fields) -> Species:
 
 def _ranking(
     entries: Entries, conditions: dict[str, Condition]
-) -> tuple[tuple[str, ...], tuple[tuple[str, str], ...], Ranking]:
+) -> tuple[list[tuple[str, ...]], tuple[tuple[str, str], ...], Ranking]:
     file, entry = entries.by_kind["ranking"].get("ranking", ("ranking.yaml", {}))
     fields = Fields(entries, file, (), entry)
-    first_steps = fields.names("first_steps")
+    safe_steps = [fields.names(key) for key in ("first_steps", "after_steps", "later_steps")]
     urgency = []
     for line in fields.raw("urgency") or ():
         level, name = (str(line.get("level")), str(line.get("when"))) if line else ("", "")
@@ -512,7 +512,7 @@ def _ranking(
         shakes=int(fields.number("shakes")),
     )
     fields.done()
-    return first_steps, tuple(urgency), ranking
+    return safe_steps, tuple(urgency), ranking
 
 
 def _in_order(conditions: dict[str, Condition], entries: Entries) -> dict[str, Condition]:
@@ -582,4 +582,5 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary
             )
-    need("ranking", "ranking", "first_steps", rulebook.first_steps, rulebook.steps)
+    for key in ("first_steps", "after_steps", "later_steps"):
+        need("ranking", "ranking", key, getattr(rulebook, key), rulebook.steps)

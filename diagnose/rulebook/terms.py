@@ -257,6 +257,8 @@ class Rulebook:
     sources: dict[str, Source]
     species: dict[str, Species]
     first_steps: tuple[str, ...]
+    after_steps: tuple[str, ...]
+    later_steps: tuple[str, ...]
     urgency: tuple[tuple[str, str], ...]
     ranking: Ranking
     where: dict[str, str] = field(default_factory=dict)

@@ -1,0 +1,54 @@
+"""Plants: photosynthesis by light, respiration by warmth, uptake of nitrogen."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from diagnose.bowl.parameters import Array
+
+PHOTOSYNTHESIS_REFERENCE_C: Final = 25.0
+RESPIRATION_REFERENCE_C: Final = 24.0
+# Productivity of a water plant was best at 30 degC (Myriophyllum salsugineum).
+PHOTOSYNTHESIS_BEST_C: Final = 30.0
+
+
+def light_share(light_umol: Array, half_umol: Array) -> Array:
+    """Share of full photosynthesis at a light [umol/m2/s]: I / (I + half).
+
+    Source: half of the published saturation light, 41 to 138 umol/m2/s.
+    """
+    return light_umol / (light_umol + half_umol)
+
+
+def q10_factor(temperature_c: Array, reference_c: float, q10: Array) -> Array:
+    """How much faster at a temperature than at the reference: q10^((T - reference)/10)."""
+    return np.asarray(np.exp(np.log(q10) * ((temperature_c - reference_c) * 0.1)))
+
+
+def photosynthesis_mg_g_h(temperature_c: Array, light: Array, full_25c: Array, q10: Array) -> Array:
+    """Oxygen made [mg/g dry/h] at a share of full light, before the water is full of bubbles.
+
+    Rises with the plant's Q10 up to 30 degC, where productivity was best, and no further. The full
+    rate is that of plants short of CO2; light- and CO2-filled ones give several times as much.
+    """
+    warm = np.minimum(temperature_c, PHOTOSYNTHESIS_BEST_C)
+    return full_25c * light * q10_factor(warm, PHOTOSYNTHESIS_REFERENCE_C, q10)
+
+
+def respiration_mg_g_h(temperature_c: Array, at_24c: Array, q10: Array) -> Array:
+    """Oxygen used [mg/g dry/h] in dark and light alike.
+
+    Source: Myriophyllum salsugineum, 0.87 at 15 to 3.59 at 35 degC, Q10 2.04.
+    """
+    return at_24c * q10_factor(temperature_c, RESPIRATION_REFERENCE_C, q10)
+
+
+def uptake_mg_g_h(light: Array, full_mg_g_d: Array, dark_share: Array) -> Array:
+    """Nitrogen the plants would take from rich water [mg N/g dry/h], ammonium first.
+
+    Source: tissue N (Hill 1979) times growth of 2 to 8 % a day; ammonium is taken in the dark
+    about as in light (Nelson and others 1980).
+    """
+    return full_mg_g_d * (dark_share + (1.0 - dark_share) * light) / 24.0
