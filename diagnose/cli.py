@@ -17,6 +17,7 @@ from diagnose import __version__
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from diagnose.case_triage import CaseAnswer
     from diagnose.rulebook.terms import Rulebook
 
 #: The input cannot be used; the message says what would be right.
@@ -98,9 +99,10 @@ def _add_rulebook_option(command: argparse.ArgumentParser) -> None:
 def _add_triage(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     command = commands.add_parser(
         "triage",
-        help="find the likely causes of losses in a case file, or in a folder of them",
-        description="Answers one case file with ranked likely causes, what to do now, what to find "
-        "out and what could hurt. A folder is answered with one table.",
+        help="find the likely causes of losses: by questions, or from a case file or a folder",
+        description="Without FILE it asks, one question at a time. With FILE it answers that case: "
+        "ranked likely causes, what to do now, what to find out and what could hurt. A folder is "
+        "answered with one table.",
     )
     command.add_argument(
         "file", metavar="FILE", type=Path, nargs="?", help="a case file or a folder"
@@ -117,6 +119,15 @@ def _add_triage(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
     command.add_argument(
         "--answer-schema", action="store_true", help="print the JSON Schema of --format json"
     )
+    asking = command.add_argument_group("when it asks")
+    asking.add_argument(
+        "--plain", action="store_true", help="ask line by line: for pipes and screen readers"
+    )
+    asking.add_argument(
+        "--answers", metavar="ANSWERS", type=Path, help="play in a file of `question: answer` lines"
+    )
+    asking.add_argument("--resume", action="store_true", help="go on with the last session")
+    asking.add_argument("--save", metavar="CASE", type=Path, help="write the case to this file")
     _add_rulebook_option(command)
     command.set_defaults(run=_triage)
 
@@ -152,13 +163,13 @@ def rulebook(options: argparse.Namespace) -> Rulebook:
     return rulebook_of((bundled("knowledge"), *options.rulebook), keep_in)
 
 
-def console() -> Console:
+def console(*, stderr: bool = False) -> Console:
     """A console of at most 80 columns that honours NO_COLOR and pipes."""
     from rich.console import Console
 
     from diagnose.report.terminal import WIDTH
 
-    found = Console(highlight=False, soft_wrap=False)
+    found = Console(highlight=False, soft_wrap=False, stderr=stderr)
     found.width = min(found.width, WIDTH) if found.is_terminal else WIDTH
     return found
 
@@ -169,9 +180,11 @@ def _triage(options: argparse.Namespace) -> int:
 
         return _print_json(answer_schema())
     if options.file is None:
+        return _session(options)
+    if options.plain or options.answers or options.resume or options.save:
         raise ValueError(
-            "Name a case file: bowlside triage FILE. `bowlside case new FILE` starts one; "
-            "`bowlside triage` on a folder answers every case in it."
+            "--plain, --answers, --resume and --save are for a session of questions: leave out "
+            f"{options.file}, or leave them out."
         )
     if options.file.is_dir():
         from diagnose.shelf import triage_folder
@@ -180,6 +193,11 @@ def _triage(options: argparse.Namespace) -> int:
     from diagnose.case_triage import triage_file
 
     result = triage_file(options.file, rulebook(options), now=datetime.now(), prefer=options.units)
+    _show(result, options)
+    return 0
+
+
+def _show(result: CaseAnswer, options: argparse.Namespace) -> None:
     if options.explain:
         ranked, place, looks_like = result.explained(options.explain)
         from diagnose.report.terminal import explain
@@ -197,7 +215,56 @@ def _triage(options: argparse.Namespace) -> int:
         from diagnose.report.terminal import show
 
         show(result.answer, console())
-    return 0
+
+
+def _session(options: argparse.Namespace) -> int:
+    """Asks at the terminal, line by line, or plays a file of answers in."""
+    talks = sys.stdin.isatty() or options.plain
+    if not talks and options.answers is None:
+        raise ValueError(
+            "Nobody is at the keyboard to be asked. `bowlside triage FILE` answers a case file, "
+            "`bowlside case new FILE` starts one; `--plain` takes one answer a line from a pipe, "
+            "`--answers FILE` plays a file of answers in."
+        )
+    from diagnose.places import bundled
+    from diagnose.session.mind import mind
+    from diagnose.session.sitting import Sitting, sit
+    from diagnose.session.voices import (
+        OPENING_NAMES,
+        answers_voice,
+        plain_voice,
+        read_answers,
+        terminal_voice,
+    )
+
+    book = rulebook(options)
+    having = mind(book, (bundled("knowledge"), *options.rulebook))
+    beside = options.format != "terminal" or not sys.stdout.isatty()
+    place = console(stderr=beside and options.answers is None)
+    if options.answers is not None:
+        pieces = [f"equipment:{name}" for name in having.asking.equipment]
+        names = [*OPENING_NAMES, *pieces, *book.vocabulary]
+        heard = console(stderr=options.format != "terminal")
+        voice = answers_voice(read_answers(options.answers, names), heard)
+    elif options.plain or beside:
+        if hasattr(sys.stdin, "reconfigure"):
+            sys.stdin.reconfigure(errors="replace")
+        voice = plain_voice(sys.stdin, place)
+    else:
+        voice = terminal_voice(place)
+    state = os.environ.get("XDG_STATE_HOME") or os.path.join(
+        os.path.expanduser("~"), ".local", "state"
+    )
+    sitting = Sitting(
+        having=having,
+        voice=voice,
+        folder=Path(state) / "bowlside" / "sessions" if options.answers is None else None,
+        now=datetime.now,
+        show=lambda result: _show(result, options),
+        save=options.save,
+        prefer=options.units,
+    )
+    return sit(sitting, resume=options.resume)
 
 
 def _print_json(data: object) -> int:

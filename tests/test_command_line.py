@@ -147,3 +147,9 @@ def test_python_dash_m_is_the_same_command() -> None:
         env={**os.environ, "PYTHONPATH": str(ROOT)},
     )
     assert done.stdout.startswith("bowlside ")
+
+
+def test_the_screen_in_the_readme_is_what_the_command_prints() -> None:
+    from tests.readme_screen import in_readme, screen
+
+    assert in_readme() == screen(), "run: python -m tests.readme_screen"

@@ -44,8 +44,10 @@ _NUMBER_WORDS = {
 _NUMBER = r"(?:\d+|" + "|".join(sorted(w for w in _NUMBER_WORDS if " " not in w)) + ")"
 _SPAN = rf"(?:{_NUMBER}|a few|a couple of|half an?) (?:minute|hour|day|week|month|fortnight)s?"
 _AFTER = re.compile(rf"(?P<span>{_SPAN}) (?:after|later|since|from|on)\b")
-_AGO = re.compile(rf"(?P<ago>{_SPAN} ago|(?:the day before )?yesterday(?: (?:morning|evening|noon|"
-                  r"afternoon))?|this (?:morning|afternoon|evening)|last night)\b")
+_AGO = re.compile(
+    rf"(?P<ago>{_SPAN} ago|(?:the day before )?yesterday(?: (?:morning|evening|noon|"
+    r"afternoon))?|this (?:morning|afternoon|evening)|last night)\b"
+)
 #: How many words may lie between a phrase and the time that belongs to it.
 _GAP_WORDS = 4
 _BETWEEN = r"(?: \S+){0,4}?"
@@ -175,8 +177,9 @@ def _reading(
     inside = match.group().split()
     if OPEN.intersection(before):
         return None
-    meant_not = NOT.intersection(phrase.pattern.pattern.replace("(?:", " ").replace("|", " ")
-                                 .replace(")", " ").split())
+    meant_not = NOT.intersection(
+        phrase.pattern.pattern.replace("(?:", " ").replace("|", " ").replace(")", " ").split()
+    )
     denied = bool(NOT.intersection(before[-_NOT_REACH:]))
     turned = bool(NOT.intersection(inside)) and not meant_not
     if turned:

@@ -135,9 +135,7 @@ def _completions(asked: Question) -> list[str]:
     return [*words, "not sure", *WORDS]
 
 
-def _step(
-    talk: Talk, seen: View, coming: Next, asked: Question, typed: str
-) -> View | End | None:
+def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> View | End | None:
     """What a typed line does: a new view, an end, or nothing but words."""
     session = seen.session
     reply = read_reply(typed, asked, talk.having.rulebook.vocabulary, session.told())
@@ -203,7 +201,9 @@ def _told_story(talk: Talk, seen: View, story: str) -> View | None:
     tells = tuple(pair for reading in kept for pair in reading.tells)
     if story and not readings:
         talk.voice.say("Thank you. I will ask for the details.", 2, "")
-    return _accepted(talk, View(session, seen.case, seen.thought, seen.firm), Given(STORY, tells, ""))
+    return _accepted(
+        talk, View(session, seen.case, seen.thought, seen.firm), Given(STORY, tells, "")
+    )
 
 
 def _confirmed(talk: Talk, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:

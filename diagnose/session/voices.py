@@ -129,7 +129,9 @@ def _unknown(name: str, names: Sequence[str]) -> str:
     from difflib import get_close_matches
 
     near = get_close_matches(name, names, n=2)
-    hint = f"Did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else (
-        "`bowlside case schema` lists the names under `told`."
+    hint = (
+        f"Did you mean {' or '.join(f'`{n}`' for n in near)}?"
+        if near
+        else ("`bowlside case schema` lists the names under `told`.")
     )
     return f"no question is called `{name}`. {hint}"
