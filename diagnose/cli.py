@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 BAD_INPUT = 3
 #: The program itself failed (the code that sysexits.h gives an internal software error).
 OWN_FAULT = 70
+#: Columns of an error message: what the narrowest usual terminal shows.
+ERROR_WIDTH = 80
 FORMATS = ("terminal", "json", "markdown")
 
 
@@ -45,14 +47,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print("Stopped.", file=sys.stderr)
         return 130
     except (ValueError, OSError) as error:
-        print(_sentence(error), file=sys.stderr)
+        _print_error(_sentence(error))
         return BAD_INPUT
     except Exception as error:  # a keeper at midnight must never be shown a traceback
         kind = type(error).__name__
-        print(
+        _print_error(
             f"bowlside itself failed ({kind}: {error}). Your files are untouched. Please report "
-            "this with the command you ran.",
-            file=sys.stderr,
+            "this with the command you ran."
         )
         return OWN_FAULT
 
@@ -62,6 +63,21 @@ def _make_output_safe() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+
+
+def _print_error(text: str) -> None:
+    """Writes to stderr in lines of 80 columns, each problem with its further lines indented."""
+    from textwrap import wrap
+
+    for line in text.splitlines():
+        lines = wrap(
+            line,
+            ERROR_WIDTH,
+            subsequent_indent="  ",
+            break_long_words=False,  # a path or a name must stay whole to be found
+            break_on_hyphens=False,
+        )
+        print("\n".join(lines), file=sys.stderr)
 
 
 def _sentence(error: Exception) -> str:
@@ -150,6 +166,7 @@ def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     _add_rulebook_option(check)
     check.set_defaults(run=_case_check)
     schema = actions.add_parser("schema", help="print the JSON Schema that editors complete with")
+    _add_rulebook_option(schema)
     schema.set_defaults(run=_case_schema)
 
 
@@ -300,4 +317,4 @@ def _case_check(options: argparse.Namespace) -> int:
 def _case_schema(options: argparse.Namespace) -> int:
     from diagnose.intake.schema import case_schema
 
-    return _print_json(case_schema())
+    return _print_json(case_schema(rulebook(options).vocabulary))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.advice.plan import Plan, plan
 from diagnose.findings.observation import Observation
@@ -20,8 +20,7 @@ CHECKS_TRIED, CHECKS_SHOWN = 12, 5
 ALSO_SHOWN = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Diagnosis:
+class Diagnosis(NamedTuple):
     """The answer to one case. `overturn` is the single answer that would put another cause
     first.
     """

@@ -8,8 +8,7 @@ less drastic one does.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.inference.engine import Trace
 from diagnose.ranking.belief import Beliefs, Standing
@@ -22,8 +21,7 @@ ENOUGH_TO_ACT = 0.2
 WATCH = "watch"
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedStep:
+class PlannedStep(NamedTuple):
     """A step, when to take it, and the causes it is for (none: safe whatever the cause)."""
 
     step: Step
@@ -31,8 +29,7 @@ class PlannedStep:
     causes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
+class LeftOut(NamedTuple):
     """A step not advised because it conflicts with one that is."""
 
     step: Step
@@ -40,8 +37,7 @@ class LeftOut:
     causes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """urgency: how soon to act; steps in order; left_out: what was dropped for a conflict;
     caution ids.
     """

@@ -49,9 +49,7 @@ def oxygen_saturation_mg_l(temperature_c: Array, pressure_share: float) -> Array
     Source: as in `water.oxygen.saturation_mg_l`, at 760 mmHg. 0 to 40 degC.
     """
     x = 1.0 / (within_limits(temperature_c) + ZERO_CELSIUS_K)
-    log_c = -139.34411 + x * (
-        1.575701e5 + x * (-6.642308e7 + x * (1.243800e10 - x * 8.621949e11))
-    )
+    log_c = -139.34411 + x * (1.575701e5 + x * (-6.642308e7 + x * (1.243800e10 - x * 8.621949e11)))
     return np.asarray(pressure_share * np.exp(log_c), dtype=np.float64)
 
 
@@ -81,7 +79,9 @@ def evaporation_kg_m2_h_kpa(activity: Array) -> Array:
     `activity` is 1 for Carrier's pools; still pools were measured at 0.74 (Smith, Lof and Jones
     1998). Published methods differ by 2.5 times.
 
-    >>> float(np.round(evaporation_kg_m2_h_kpa(np.array(1.0)) * 24 * 1.322, 2))  # 22/22 degC, RH 50 %
+    Water and air at 22 degC, half damp, in mm/d:
+
+    >>> float(np.round(evaporation_kg_m2_h_kpa(np.array(1.0)) * 24 * 1.322, 2))
     4.13
     """
     return activity * (CARRIER_KW_M2_KPA * 3600.0 / LATENT_HEAT_KJ_KG)

@@ -234,9 +234,7 @@ def losses(state: Array, c: Array, loop: Loop) -> tuple[Array, Array, Array]:
     nitrify = capacity / (c[C_TAN_HALF : C_NO2_HALF + 1] + both)
     rate[L_NITRIFY] = nitrify[0] * airy
     rate[L_NITRITE] = nitrify[1] * airy
-    growing = (
-        c[C_GROW_A : C_GROW_N + 1] * airy * both / (c[C_TAN_GROW : C_NO2_GROW + 1] + both)
-    )
+    growing = c[C_GROW_A : C_GROW_N + 1] * airy * both / (c[C_TAN_GROW : C_NO2_GROW + 1] + both)
     rate[L_OXIDISERS_A:] = growing * oxidisers + loop.fading
 
     film_wants = c[C_UP_FILM] * np.maximum(1.0 - film / loop.film_full, 0.0)
@@ -277,9 +275,7 @@ def rates(state: Array, c: Array, loop: Loop) -> Array:
     out[OXYGEN] = c[C_OXYGEN_IN] - flow[L_OXYGEN]
     out[FOOD] = -flow[L_EATEN] - flow[L_FOOD]
     out[BODIES] = -flow[L_BODIES]
-    out[WASTE] = (
-        animals.EATEN_TO_WASTE * fed + flow[L_SLOUGHED] + c[C_SHED] - flow[L_WASTE]
-    )
+    out[WASTE] = animals.EATEN_TO_WASTE * fed + flow[L_SLOUGHED] + c[C_SHED] - flow[L_WASTE]
     out[AMMONIA] = (
         animals.EATEN_TO_AMMONIA * fed
         + flow[L_FOOD] + flow[L_BODIES] + flow[L_WASTE]

@@ -22,7 +22,7 @@ def nitrification_temperature_share(temperature_c: Array) -> Array:
 
     Source: 0.3, 0.5, 0.7, 0.9, 1.0 g/m2/d at 5 to 25 degC. The point at 0 degC is drawn on.
     """
-    return np.interp(temperature_c, NITRIFICATION_C, NITRIFICATION_SHARE)
+    return np.asarray(np.interp(temperature_c, NITRIFICATION_C, NITRIFICATION_SHARE))
 
 
 def aged_film(age_days: float, seed: Array, ageing_d: Array) -> Array:

@@ -57,7 +57,9 @@ def load_ranges(folder: Path) -> dict[str, Range]:
 def _range(file: str, name: str, entry: Any) -> Range:
     wrong = f"{file}: `{name}`"
     if not isinstance(entry, dict):
-        raise BowlError(f"{wrong} is not a mapping; write `{{low: 1, mid: 2, high: 3, source: x}}`.")
+        raise BowlError(
+            f"{wrong} is not a mapping; write `{{low: 1, mid: 2, high: 3, source: x}}`."
+        )
     numbers: list[float] = []
     for key in ("low", "mid", "high"):
         value = entry.get(key)

@@ -47,11 +47,13 @@ def _routine(bowl: Bowl, first_hour: int, last_hour: int) -> Iterable[Event]:
         yield Event(hour, "feeding", protein_share=habits.feed_protein_share)
     change_every = round(habits.change_interval_days * HOURS_PER_DAY)
     if habits.change_share > 0.0:
-        for hour in _every(change_every, today + CHANGE_HOUR, first_hour, last_hour):
+        # When the last change was is not known here: half an interval ago is the likeliest.
+        half = round(0.5 * habits.change_interval_days) * HOURS_PER_DAY
+        for hour in _every(change_every, today + CHANGE_HOUR - half, first_hour, last_hour):
             yield Event(hour, "water_change", share=habits.change_share)
     if habits.topup != "nothing":
         top_every = TOP_UP_DAYS * HOURS_PER_DAY
-        for hour in _every(top_every, today + CHANGE_HOUR - 1, first_hour, last_hour):
+        for hour in _every(top_every, today + CHANGE_HOUR - HOURS_PER_DAY, first_hour, last_hour):
             yield Event(hour, "top_up")
 
 

@@ -55,7 +55,8 @@ def surroundings(
     bowl: Bowl, events: tuple[Event, ...], first_hour: int, hours: int, members: Members
 ) -> Surroundings:
     """The room over `hours` hours from `first_hour` (relative to asking), for every member."""
-    of_day = (bowl.hour_of_day + first_hour + np.arange(hours)) % HOURS_PER_DAY
+    hours_on = np.arange(hours, dtype=np.float64)
+    of_day: Array = (bowl.hour_of_day + first_hour + hours_on) % HOURS_PER_DAY
     room_c = _room_temperature(bowl, of_day + 0.5, members)
     for event in events:
         if event.kind == "room_shift":

@@ -15,18 +15,24 @@ if TYPE_CHECKING:
     from diagnose.intake.moments import Moment
     from diagnose.intake.names import Term
 
+FEEDING = "the feeding"
 #: Topics of a report, in words that follow "nothing is known of", and the observations of which
 #: one is enough to have said something of the topic. `did_` and `hours_from_` stand for all of
 #: their kind.
 TOPICS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("when and how many died", ("death_shape", "deaths_share", "deaths_span_hours")),
+    ("the time of day of the deaths", ("death_time",)),
     ("which animals died", ("died_sizes", "died_newcomers", "died_at_moult", "berried_died_first")),
     ("what was done in the two weeks before", ("did_",)),
+    (
+        "how the living behave",
+        ("survivors_normal", "listless", "twitching", "lying_on_side", "at_surface", "racing"),
+    ),
     ("the snails and other animals", ("snails_state", "fish_state", "microcrustaceans_state")),
     ("how many animals share how much water", ("shrimp_per_l", "biomass_g_per_l")),
     ("the age of the container", ("container_age_days",)),
     (
-        "the feeding",
+        FEEDING,
         ("feeds_per_week", "ration_mg_per_g_day", "food_left_over", "did_heavy_feed"),
     ),
     (
@@ -58,7 +64,7 @@ def not_logged(
         for words, names in TOPICS
         if _any_of(names, vocabulary)
         and not _any_of(names, known)
-        and not (words == "the feeding" and case.stock.feeding is not None)
+        and not (words == FEEDING and case.stock.feeding is not None)
     )
 
 
@@ -82,12 +88,20 @@ def _of_times(case: Case) -> Iterator[str]:
         yield "A day named without an hour counts as noon."
     if any(event.at is None for event in case.events):
         yield "Events without a time are taken to lie in the two weeks before the first death."
+    deaths = case.deaths
+    if deaths is not None and deaths.over_hours is not None and not _first_is_told(case):
+        yield "The first death is placed before the asking by the span of the deaths."
     if any(reading.at is None for reading in case.readings):
         yield "Readings without a time are taken as the present state."
 
 
+def _first_is_told(case: Case) -> bool:
+    deaths = case.deaths
+    return (deaths is not None and deaths.first is not None) or bool(distinct_counts(case))
+
+
 def _moments(case: Case) -> list[Moment]:
-    said = [item.at for item in (*case.events, *case.readings)]
+    said = [event.at for event in case.events] + [reading.at for reading in case.readings]
     if case.deaths is not None:
         said += [case.deaths.first, case.deaths.last]
     said += [moment for moment, _ in distinct_counts(case)]
@@ -115,7 +129,8 @@ def _of_readings(case: Case) -> Iterator[str]:
 
 
 def _of_stock(case: Case) -> Iterator[str]:
-    if case.stock.species is None:
+    counted = adults_told(case) is not None or (case.deaths is not None and case.deaths.of)
+    if case.stock.species is None and (counted or case.readings):
         yield "Nobody said which shrimp: ranges and masses are those of the hardy dwarf kind."
     deaths = case.deaths
     if adults_told(case) is None and deaths is not None and deaths.of is not None:
@@ -129,6 +144,6 @@ def _of_stock(case: Case) -> Iterator[str]:
         mass = portion(amount)
         if mass is not None and not mass.weighed:
             yield (
-                f"Food: {amount.text} was taken as {mass.mg:.3g} mg "
-                f"({mass.low_mg:.3g} to {mass.high_mg:.3g})."
+                f"Food was reckoned at {mass.mg:.3g} mg ({mass.low_mg:.3g} to {mass.high_mg:.3g}) "
+                f"for {amount.text}."
             )

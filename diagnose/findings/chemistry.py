@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from diagnose.findings.observation import Observation, Origin
-from diagnose.findings.readings import Sample, latest, nearest, samples
+from diagnose.findings.readings import Sample, latest, nearest
 from diagnose.findings.timeline import HOURS_PER_DAY, Timeline
 from diagnose.water.limits import OutOfRange
 
@@ -19,10 +19,12 @@ if TYPE_CHECKING:
 
 Known = Mapping[str, Observation]
 
-#: pH and temperature belong to another reading if taken within a day of it.
-SAME_WATER_H = HOURS_PER_DAY
+#: pH and temperature belong to another reading if taken within two days of it.
+SAME_WATER_H = 2 * HOURS_PER_DAY
 #: A single temperature speaks of the first death only if taken within a day of it.
 SAME_DAY_H = HOURS_PER_DAY
+#: New water that much warmer or colder leaves the container at a temperature nobody read, degC.
+MIXED_WATER_STEP_C = 3.0
 #: Below this alkalinity, and over plant soil, acids other than carbonic hold the pH and alkalinity
 #: tells nothing of the gas (common practice, no source).
 LEAST_CARBONATE_DKH = 0.5
@@ -146,10 +148,11 @@ def _beside(
     found = nearest(case, timeline, what, hours_ago, SAME_WATER_H)
     if found is not None:
         return found.value
-    if samples(case, timeline, what):
+    answer = case.told.get(name)
+    told = known.get(name) if answer is None else Observation(name, answer, "told", "")
+    if told is None or told.origin != "told" or isinstance(told.value, str | bool):
         return None
-    told = known.get(name)
-    return told.value if told is not None and isinstance(told.value, float) else None
+    return float(told.value)
 
 
 def range_observations(
@@ -200,6 +203,9 @@ def _warmth(
 
 
 def _speaks_of_the_day(case: Case, timeline: Timeline, known: Known) -> bool:
+    step = known.get("change_temperature_step_c")
+    if step is not None and isinstance(step.value, float) and step.value >= MIXED_WATER_STEP_C:
+        return False
     if known["temperature_c"].origin == "told":
         return True
     sample = latest(case, timeline, "temperature")

@@ -7,8 +7,8 @@ The shape is read off by these rules, in this order:
 - burst: two or more within about three days; or three or more, and two thirds of them within three
   days.
 - trickle: spread over a week or longer.
-Where days were named without an hour, a day either way is allowed. What fits none of these, or would
-need a number that was not told, stays unknown.
+Where days were named without an hour, a day either way is allowed. What fits none of these, or
+would need a number that was not told, stays unknown.
 """
 
 from __future__ import annotations
@@ -232,11 +232,10 @@ def _time_of_day(case: Case, timeline: Timeline) -> Iterator[Observation]:
     if not hours or any(not moment.clock_told for moment in said):
         return
     clocks = [clock_hour(timeline, ago) for ago in hours]
-    if len(clocks) >= 2 and all(_between(clock, BEFORE_LIGHT) for clock in clocks):
-        if max(hours) - min(hours) <= BEFORE_LIGHT[1] - BEFORE_LIGHT[0]:
-            yield Observation("death_time", "dawn", "derived", "deaths at two times before light")
-            return
-    if all(_between(clock, MORNING) for clock in clocks):
+    watched = len(clocks) >= 2 and all(_between(clock, BEFORE_LIGHT) for clock in clocks)
+    if watched and max(hours) - min(hours) <= BEFORE_LIGHT[1] - BEFORE_LIGHT[0]:
+        yield Observation("death_time", "dawn", "derived", "deaths at two times before light")
+    elif all(_between(clock, MORNING) for clock in clocks):
         yield Observation("death_time", "found_in_morning", "derived", "bodies of the morning")
     elif all(_between(clock, BY_DAY) for clock in clocks):
         yield Observation("death_time", "daytime", "derived", "bodies of the day")

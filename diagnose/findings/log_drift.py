@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
 
 from diagnose.findings.observation import Observation
@@ -28,8 +28,8 @@ SHORTEST_RATE_H = 0.25
 DENSE_LOG_H = 3.0
 #: A change as fast as this is worth saying even from a sparse log, degC per hour.
 FAST_C_PER_H = 1.0
-#: "The last weeks" for a drift: no shorter than a week, no longer than half a year.
-DRIFT_LEAST_H, DRIFT_MOST_H = 7 * HOURS_PER_DAY, 183 * HOURS_PER_DAY
+#: A drift is seen over no less than a week; readings of more than a year ago are of another time.
+DRIFT_LEAST_H, DRIFT_MOST_H = 7 * HOURS_PER_DAY, 366 * HOURS_PER_DAY
 #: Soil and lime give minerals to the water by themselves: more than the tap holds is no creep then.
 _GIVE_MINERALS = ("soil", "limestone")
 
@@ -87,16 +87,14 @@ def _apart_h(one: Sample, other: Sample) -> float:
 
 def _fastest_c_per_h(log: list[Sample]) -> float | None:
     clocked = sorted((s for s in log if s.clock_told), key=lambda sample: sample.hours_ago)
-    gaps, rates = [], []
+    rates = []
     for newer, older in combinations(clocked, 2):
         apart = _apart_h(newer, older)
         if SHORTEST_RATE_H <= apart <= HOURS_PER_DAY:
             rates.append(abs(newer.value - older.value) / apart)
-    for newer, older in zip(clocked, clocked[1:], strict=False):
-        gaps.append(_apart_h(newer, older))
     if not rates:
         return None
-    dense = max(gaps) <= DENSE_LOG_H
+    dense = max(_apart_h(*pair) for pair in pairwise(clocked)) <= DENSE_LOG_H
     return max(rates) if dense or max(rates) >= FAST_C_PER_H else None
 
 

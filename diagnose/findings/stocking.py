@@ -11,7 +11,6 @@ from diagnose.findings.portions import portion
 from diagnose.findings.timeline import (
     FORTNIGHT_H,
     HOURS_PER_DAY,
-    HOURS_PER_WEEK,
     Timeline,
     distinct_events,
 )
@@ -67,7 +66,7 @@ def adults_told(case: Case) -> int | None:
 
 
 def animals_told(case: Case) -> int | None:
-    """All shrimp before the losses began, dead and living; None if nobody counted the grown ones."""
+    """All shrimp before the losses began; None if nobody counted the grown ones."""
     if case.deaths is not None and case.deaths.of is not None:
         return case.deaths.of
     adults = adults_told(case)

@@ -125,12 +125,12 @@ def _died(case: Case) -> Died:
     signs = any(name in _SIGNS_OF_DEATH for name in case.seen) or any(
         name in _SIGNS_OF_DEATH and value in ("present", True) for name, value in case.told.items()
     )
-    relative = any(
-        item.at is not None and item.at.kind == "from_first_death"
-        for item in (*case.events, *case.readings)
-    )
+    said = [event.at for event in case.events] + [reading.at for reading in case.readings]
+    relative = any(at is not None and at.kind == "from_first_death" for at in said)
     logged = any(event.what == "death" and event.count != 0 for event in case.events)
-    counted = deaths is not None and bool(deaths.dead or deaths.first or distinct_counts(case))
+    counted = deaths is not None and bool(
+        deaths.dead or deaths.first or deaths.over_hours or distinct_counts(case)
+    )
     if counted or logged or relative or (shape is not None and shape != "none"):
         return "some"
     if shape == "none" or (deaths is not None and deaths.dead == 0):
@@ -152,4 +152,9 @@ def _first_death(case: Case, asked_at: datetime) -> Moment | None:
         for moment in said
         if (hours := hours_before_asking(moment, asked_at=asked_at, first_death=None)) is not None
     ]
-    return max(placed, key=lambda item: item[:2])[2] if placed else None
+    if placed:
+        return max(placed, key=lambda item: item[:2])[2]
+    if case.deaths is not None and case.deaths.over_hours is not None:
+        hours = case.deaths.over_hours
+        return Moment("before_asking", hours=hours, clock_told=False, text="by the span of deaths")
+    return None

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
-from diagnose.findings.chemistry import conductivity_as_solids
 from diagnose.findings.observation import Observation
 from diagnose.findings.readings import Sample, samples
 from diagnose.findings.timeline import (
@@ -87,13 +87,15 @@ def last_change(case: Case, timeline: Timeline) -> Change:
             hours = timeline.hours_ago(event.at)
         if hours is not None and hours >= 0.0:
             placed.append((hours, repr(event), event))
-    event = min(placed, key=lambda item: item[:2])[2] if placed else None
-    if event is None and len(undated) == 1:
-        event = undated[0]
-    at = event.at if event is not None else None
-    share, because = _share(case, event)
+    last: Event | None = None
+    if placed:
+        last = min(placed, key=lambda item: item[:2])[2]
+    elif len(undated) == 1:
+        last = undated[0]
+    at = last.at if last is not None else None
+    share, because = _share(case, last)
     return Change(
-        event=event,
+        event=last,
         hours_before=timeline.hours_before(at) if at is not None else None,
         hours_ago=timeline.hours_ago(at) if at is not None else None,
         share_percent=share,
@@ -119,15 +121,15 @@ def _times(case: Case, timeline: Timeline, change: Change) -> Iterator[Observati
         yield Observation("days_since_change", hours / HOURS_PER_DAY, "derived", because)
     times = sorted(
         {
-            hours
+            ago
             for event in distinct_events(case)
             if event.what == CHANGE
             and event.at is not None
-            and (hours := timeline.hours_ago(event.at)) is not None
+            and (ago := timeline.hours_ago(event.at)) is not None
         }
     )
     if len(times) >= HABIT_NEEDS:
-        gaps = [later - earlier for earlier, later in zip(times, times[1:], strict=False)]
+        gaps = [later - earlier for earlier, later in pairwise(times)]
         because = f"log: {len(times)} water changes"
         days = median(gaps) / HOURS_PER_DAY
         yield Observation("change_interval_days", days, "derived", because)
@@ -338,7 +340,8 @@ def _untreated_share(case: Case, change: Change) -> Observation | None:
     habit = case.container.conditioner
     if used == "full" or (used is None and habit == "always"):
         return Observation("untreated_share_percent", 0.0, "derived", "the new water was treated")
-    if source is None or share is None:
+    # Who notes that no conditioner went in speaks of tap water; a habit may speak of any.
+    if share is None or (source is None and used != "none"):
         return None
     if used == "none" or (used is None and habit == "never"):
         because = f"{share:.3g} % new tap water without conditioner"

@@ -9,21 +9,27 @@ noted with the facts it matched, so that every line of a report can be traced ba
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple, Protocol
 
 from diagnose.findings.observation import Observation
 from diagnose.inference.experta_door import Fact, InitialFact, KnowledgeEngine, P, Rule
 from diagnose.inference.matcher import TypedMatcher
 from diagnose.rulebook.requirements import decibans, degree
-from diagnose.rulebook.terms import Condition, Evidence, Leaf, Rulebook
+from diagnose.rulebook.terms import Condition, Evidence, Leaf
 
 Argument = Evidence | Condition
 
 
-@dataclass(frozen=True, slots=True)
-class Firing:
+class RuleSet(Protocol):
+    """What the engine needs of a rulebook: conditions in order, and the evidence to run."""
+
+    @property
+    def conditions(self) -> dict[str, Condition]: ...
+    def evidence(self) -> tuple[Evidence, ...]: ...
+
+
+class Firing(NamedTuple):
     """An argument or condition that matched.
 
     degree: how far it was met (0 to 1); estimated: whether an estimate was among what it rests on;
@@ -38,8 +44,7 @@ class Firing:
     decibans: float
 
 
-@dataclass(frozen=True, slots=True)
-class Trace:
+class Trace(NamedTuple):
     """Everything that fired for one set of observations."""
 
     observations: dict[str, Observation]
@@ -92,7 +97,7 @@ class Inference:
 
     def __init__(
         self,
-        rulebook: Rulebook,
+        rulebook: RuleSet,
         names: Iterable[str],
         touching: Iterable[str] | None = None,
         matcher: type = TypedMatcher,
@@ -167,7 +172,7 @@ class ArgumentRule(Rule):  # type: ignore[misc]
     @classmethod
     def of(cls, argument: Argument, leaves: tuple[Leaf, ...], firings: list[Any]) -> ArgumentRule:
         """The rule for one way of meeting an argument; it notes what it matched in `firings`."""
-        rule: ArgumentRule = cls(*[f"f{i}" << _pattern(leaf) for i, leaf in enumerate(leaves)])
+        rule: ArgumentRule = cls(*map(_pattern, leaves, range(len(leaves))))
         return rule._standing_for(argument, leaves, firings)
 
     def new_conditions(self, *conditions: Any) -> ArgumentRule:
@@ -200,7 +205,7 @@ class ArgumentRule(Rule):  # type: ignore[misc]
         return self is other
 
 
-def reachable(rulebook: Rulebook, names: Iterable[str]) -> tuple[list[Argument], set[str]]:
+def reachable(rulebook: RuleSet, names: Iterable[str]) -> tuple[list[Argument], set[str]]:
     """The conditions and evidence that can fire when exactly `names` may be known, and all names
     that may then be known: conditions too.
     """
@@ -236,10 +241,11 @@ def touched(arguments: Iterable[Argument], names: Iterable[str]) -> list[Argumen
     return kept
 
 
-def _pattern(leaf: Leaf) -> Any:
-    if leaf.kind == "known":
-        return _fact_type(leaf.name)()
-    return _fact_type(leaf.name)(value=_meets(leaf))
+@cache
+def _pattern(leaf: Leaf, place: int) -> Any:
+    """What a rule asks of its fact in that place; rules that ask the same share the pattern."""
+    asked = {} if leaf.kind == "known" else {"value": _meets(leaf)}
+    return f"f{place}" << _fact_type(leaf.name)(**asked)
 
 
 def _fact(observation: Observation) -> Any:

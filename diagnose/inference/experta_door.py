@@ -18,8 +18,9 @@ try:
     from experta import Fact, InitialFact, KnowledgeEngine, P, Rule
     from experta.matchers import ReteMatcher
     from experta.matchers.rete.check import SameContextCheck, TypeCheck
-    from experta.matchers.rete.nodes import ConflictSetNode, OrdinaryMatchNode
+    from experta.matchers.rete.nodes import ConflictSetNode, FeatureTesterNode, OrdinaryMatchNode
     from experta.matchers.rete.token import Token
+    from experta.matchers.rete.utils import generate_checks
 finally:
     if _lent:
         del collections.Mapping  # type: ignore[attr-defined]
@@ -31,6 +32,7 @@ if not _root_had_handlers:
 __all__ = [
     "ConflictSetNode",
     "Fact",
+    "FeatureTesterNode",
     "InitialFact",
     "KnowledgeEngine",
     "OrdinaryMatchNode",
@@ -40,4 +42,5 @@ __all__ = [
     "SameContextCheck",
     "Token",
     "TypeCheck",
+    "generate_checks",
 ]

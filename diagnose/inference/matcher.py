@@ -15,11 +15,13 @@ from typing import Any
 
 from diagnose.inference.experta_door import (
     ConflictSetNode,
+    FeatureTesterNode,
     OrdinaryMatchNode,
     ReteMatcher,
     SameContextCheck,
     Token,
     TypeCheck,
+    generate_checks,
 )
 
 
@@ -48,6 +50,29 @@ class TypedMatcher(ReteMatcher):  # type: ignore[misc]
         network.
         """
         return set(engine.get_rules())
+
+    @staticmethod
+    def build_alpha_part(ruleset: set[Any], root_node: Any) -> dict[Any, Any]:
+        """One branch for each fact type, forking at each test and at each name rules give a fact.
+
+        experta first ranks the tests by how many rules share them; here every pattern holds them in
+        the one order type, value, name.
+        """
+        forks: dict[tuple[Any, Any], Any] = {}
+        terminals: dict[Any, Any] = {}
+        for rule in ruleset:
+            for fact in rule:
+                if fact in terminals:
+                    continue
+                node = root_node
+                for check in generate_checks(fact):
+                    fork = forks.get((node, check))
+                    if fork is None:
+                        fork = forks[node, check] = FeatureTesterNode(check)
+                        node.add_child(fork, fork.activate)
+                    node = fork
+                terminals[fact] = node
+        return terminals
 
     @staticmethod
     def build_beta_part(ruleset: set[Any], alpha_terminals: dict[Any, Any]) -> None:

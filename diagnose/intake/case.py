@@ -8,8 +8,6 @@ it stands. Nothing in this module knows the rulebook: names of signs and events 
 `names`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from datetime import datetime
 from typing import Annotated, Any, Literal
@@ -298,6 +296,26 @@ class Deaths(Record):
     counts: DeathCounts = ()
 
 
+class Adding(Record):
+    """The animals that are to come, and the water they come in (readings with `where: bag`).
+
+    `bag_volume_l` is the water in the bag, `travel_hours` how long it was closed.
+    """
+
+    species: Name | None = None
+    adults: Count | None = None
+    juveniles: Count | None = None
+    bag_volume_l: Volume | None = Field(default=None, validation_alias="bag_volume")
+    travel_hours: Hours | None = Field(default=None, validation_alias="travel")
+
+
+class StockingExpectation(Record):
+    """What the question about adding must come to. `limit` names every limit that may lead."""
+
+    verdict: Literal["add now", "wait", "do not add"]
+    limit: Names
+
+
 class Expectation(Record):
     """What a worked case must come to: ids of causes. `first` names every cause that may lead."""
 
@@ -307,6 +325,7 @@ class Expectation(Record):
     never: Names = ()
     split: Literal["test", "tune"] = "tune"
     thin: YesNo = False
+    stocking: StockingExpectation | None = None
 
 
 class Case(Record):
@@ -319,6 +338,7 @@ class Case(Record):
     units: Units = "metric"
     container: Container = Field(default_factory=lambda: Container())
     stock: Stock = Field(default_factory=lambda: Stock())
+    adding: Adding | None = None
     readings: tuple[Reading, ...] = ()
     events: tuple[Event, ...] = ()
     not_done: Names = ()

@@ -9,8 +9,8 @@ strongest against count, across a cause and the mechanism it is joined with.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from diagnose.inference.engine import Firing, Trace
 from diagnose.rulebook.terms import Cause, Evidence, Ranking, Rulebook
@@ -18,8 +18,7 @@ from diagnose.rulebook.terms import Cause, Evidence, Ranking, Rulebook
 UNEXPLAINED = "unexplained"
 
 
-@dataclass(frozen=True, slots=True)
-class Argument:
+class Argument(NamedTuple):
     """A firing as it counts for one cause: decibans after the discount for estimates."""
 
     firing: Firing
@@ -31,8 +30,7 @@ class Argument:
         return self.decibans > 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """Where one cause stands.
 
     score: decibans with the base rate; evidence_decibans: without it; own_decibans: the cause's own
@@ -49,8 +47,7 @@ class Standing:
     belief: float
 
 
-@dataclass(frozen=True, slots=True)
-class Beliefs:
+class Beliefs(NamedTuple):
     """All causes, likeliest first, and the share that none of them explains. They add up to 1."""
 
     standings: tuple[Standing, ...]
@@ -72,8 +69,7 @@ class Beliefs:
         return {**{s.cause: s.belief for s in self.standings}, UNEXPLAINED: self.unexplained}
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(NamedTuple):
     """The decibans of one cause before beliefs are shared out."""
 
     total: float
@@ -86,8 +82,13 @@ def weigh(trace: Trace, settings: Ranking) -> dict[str, list[Argument]]:
     """The arguments of each cause and mechanism, after the discount for what rests on an
     estimate.
     """
+    return weigh_firings(trace.evidence.values(), settings)
+
+
+def weigh_firings(firings: Iterable[Firing], settings: Ranking) -> dict[str, list[Argument]]:
+    """As `weigh`, for some of the firings of a trace."""
     weighed: dict[str, list[Argument]] = {}
-    for firing in trace.evidence.values():
+    for firing in firings:
         evidence = firing.argument
         assert isinstance(evidence, Evidence)
         size = firing.decibans * (settings.estimate_factor if firing.estimated else 1.0)
@@ -151,20 +152,8 @@ def believe(rulebook: Rulebook, trace: Trace) -> Beliefs:
 
 def share_out(rulebook: Rulebook, scores: Mapping[str, Score]) -> Beliefs:
     """Beliefs from scores: softmax, then the ceiling for causes that rest on few facts."""
-    settings = rulebook.ranking
-    totals = {
-        name: base_decibans(rulebook.causes[name].base_rate) + found.total
-        for name, found in scores.items()
-    }
-    shares = softmax(
-        {**totals, UNEXPLAINED: base_decibans(settings.unexplained_share)}, settings.temperature
-    )
-    unexplained = shares.pop(UNEXPLAINED)
-    for name in shares:
-        ceiling = humble_ceiling(scores[name].arguments, settings)
-        if shares[name] > ceiling:
-            unexplained += shares[name] - ceiling
-            shares[name] = ceiling
+    totals = total_decibans(rulebook, scores)
+    shares = shares_of(rulebook, scores, totals)
     standings = [
         Standing(
             cause=name,
@@ -180,7 +169,33 @@ def share_out(rulebook: Rulebook, scores: Mapping[str, Score]) -> Beliefs:
         for name, found in scores.items()
     ]
     standings.sort(key=lambda s: (-s.belief, -s.score, s.cause))
-    return Beliefs(tuple(standings), unexplained)
+    return Beliefs(tuple(standings), shares[UNEXPLAINED])
+
+
+def total_decibans(rulebook: Rulebook, scores: Mapping[str, Score]) -> dict[str, float]:
+    """The score of each cause with its base rate."""
+    return {
+        name: base_decibans(rulebook.causes[name].base_rate) + found.total
+        for name, found in scores.items()
+    }
+
+
+def shares_of(
+    rulebook: Rulebook, scores: Mapping[str, Score], totals: Mapping[str, float]
+) -> dict[str, float]:
+    """The belief in each cause and in 'unexplained', which takes what a ceiling cuts off."""
+    settings = rulebook.ranking
+    shares = softmax(
+        {**totals, UNEXPLAINED: base_decibans(settings.unexplained_share)}, settings.temperature
+    )
+    for name, found in scores.items():
+        if shares[name] <= settings.humble_ceiling:
+            continue  # No ceiling is lower than that of a cause that rests on nothing.
+        ceiling = humble_ceiling(found.arguments, settings)
+        if shares[name] > ceiling:
+            shares[UNEXPLAINED] += shares[name] - ceiling
+            shares[name] = ceiling
+    return shares
 
 
 def base_decibans(share: float) -> float:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.ranking.belief import Beliefs, Standing
 from diagnose.rulebook.terms import Ranking
@@ -24,8 +24,7 @@ OUT_OF_REACH = 5.0
 FIRM, FAIRLY_FIRM = 0.85, 0.6
 
 
-@dataclass(frozen=True, slots=True)
-class Firmness:
+class Firmness(NamedTuple):
     """share: of the shaken runs in which the first cause stayed first; rival: who came first
     otherwise.
     """

@@ -10,11 +10,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference, Trace
-from diagnose.ranking.belief import UNEXPLAINED, Beliefs, Score, score, share_out, weigh
+from diagnose.ranking.belief import (
+    UNEXPLAINED,
+    Argument,
+    Beliefs,
+    Score,
+    score,
+    shares_of,
+    total_decibans,
+    weigh,
+    weigh_firings,
+)
 from diagnose.rulebook.terms import Rulebook, Term
 
 #: Shares below this of all belief are not worth a question of their own.
@@ -25,8 +35,7 @@ SETTING_OUT_MINUTES = 0.5
 LEAST_GAIN_BITS = 0.01
 
 
-@dataclass(frozen=True, slots=True)
-class Prospect:
+class Prospect(NamedTuple):
     """One answer to a check: its chance, what it would put first, and that cause's belief then."""
 
     answer: str | float
@@ -35,8 +44,7 @@ class Prospect:
     belief: float
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(NamedTuple):
     """An observation worth making: expected gain in bits, minutes it costs, and what answers
     would do.
     """
@@ -50,6 +58,15 @@ class Check:
     def worth(self) -> float:
         """Bits per minute."""
         return self.gain_bits / (self.minutes + SETTING_OUT_MINUTES)
+
+
+class Standpoint(NamedTuple):
+    """What is believed before a check, with what it takes to think on from there."""
+
+    trace: Trace
+    shares: Mapping[str, float]
+    scores: Mapping[str, Score]
+    weighed: Mapping[str, list[Argument]]
 
 
 def askable(term: Term, trace: Trace) -> bool:
@@ -106,43 +123,45 @@ def next_checks(
     names: Iterable[str],
 ) -> tuple[Check, ...]:
     """The checks among `names` worth their time, best first. `inference` must know these names."""
-    before = _scores(rulebook, trace)
-    checks = [check_of(rulebook, inference, trace, beliefs, before, name) for name in names]
+    weighed = weigh(trace, rulebook.ranking)
+    before = Standpoint(
+        trace=trace,
+        shares=beliefs.shares(),
+        scores={c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()},
+        weighed=weighed,
+    )
+    checks = [check_of(rulebook, inference, before, name) for name in names]
     worthy = [check for check in checks if check.gain_bits >= LEAST_GAIN_BITS]
     return tuple(sorted(worthy, key=lambda check: (-check.worth, check.name)))
 
 
-def check_of(
-    rulebook: Rulebook,
-    inference: Inference,
-    trace: Trace,
-    beliefs: Beliefs,
-    before: Mapping[str, Score],
-    name: str,
-) -> Check:
+def check_of(rulebook: Rulebook, inference: Inference, before: Standpoint, name: str) -> Check:
     """The expected gain of one observation, by trying each of its answers on the engine."""
     term = rulebook.vocabulary[name]
-    shares = beliefs.shares()
-    supposed: list[tuple[str | float, float, Beliefs, Mapping[str, float]]] = []
+    shares = before.shares
+    supposed: list[tuple[str | float, float, Mapping[str, Score], Mapping[str, float]]] = []
     for answer, share in term.shares:
         told = Observation(name, answer, "told", "supposed")
-        scores = _scores_after(rulebook, before, trace, inference.what_if(trace, told))
+        moved = _scores_after(rulebook, before, inference.what_if(before.trace, told))
         lift = {
-            cause: 10.0 ** ((found.total - before[cause].total) / 10.0)
-            for cause, found in scores.items()
-            if found.total != before[cause].total
+            cause: 10.0 ** ((found.total - before.scores[cause].total) / 10.0)
+            for cause, found in moved.items()
+            if found.total != before.scores[cause].total
         }
-        supposed.append((answer, share, share_out(rulebook, {**before, **scores}), lift))
+        supposed.append((answer, share, {**before.scores, **moved}, lift))
     norms: dict[str, float] = {}
     for cause in {cause for _, _, _, lift in supposed for cause in lift}:
         norms[cause] = math.fsum(share * lift.get(cause, 1.0) for _, share, _, lift in supposed)
     gain = 0.0
     prospects: list[Prospect] = []
-    for answer, share, after, lifts in supposed:
+    for answer, share, scores, lifts in supposed:
         chances = {cause: share * lifts.get(cause, 1.0) / norm for cause, norm in norms.items()}
         chance = math.fsum(belief * chances.get(cause, share) for cause, belief in shares.items())
-        gain += chance * divergence_bits(after.shares(), shares)
-        prospects.append(Prospect(answer, chance, after.first.cause, after.first.belief))
+        totals = total_decibans(rulebook, scores)
+        after = shares_of(rulebook, scores, totals)
+        gain += chance * divergence_bits(after, shares)
+        first = min(totals, key=lambda cause: (-after[cause], -totals[cause], cause))
+        prospects.append(Prospect(answer, chance, first, after[first]))
     return Check(name, gain, term.minutes, tuple(prospects))
 
 
@@ -155,23 +174,21 @@ def divergence_bits(after: Mapping[str, float], before: Mapping[str, float]) -> 
     )
 
 
-def _scores(rulebook: Rulebook, trace: Trace) -> dict[str, Score]:
-    weighed = weigh(trace, rulebook.ranking)
-    return {cause.id: score(cause, weighed, rulebook.ranking) for cause in rulebook.causes.values()}
-
-
-def _scores_after(
-    rulebook: Rulebook, before: Mapping[str, Score], trace: Trace, then: Trace
-) -> dict[str, Score]:
+def _scores_after(rulebook: Rulebook, before: Standpoint, then: Trace) -> dict[str, Score]:
     """The scores of only those causes that the new firings touch."""
     owners = {
         firing.argument.owner  # type: ignore[union-attr]
         for key, firing in then.evidence.items()
-        if trace.evidence.get(key) is not firing
+        if before.trace.evidence.get(key) is not firing
     }
     if not owners:
         return {}
-    weighed = weigh(then, rulebook.ranking)
+    touched = [f for f in then.evidence.values() if f.argument.owner in owners]  # type: ignore[union-attr]
+    weighed = {
+        **before.weighed,
+        **{owner: [] for owner in owners},
+        **weigh_firings(touched, rulebook.ranking),
+    }
     return {
         cause.id: score(cause, weighed, rulebook.ranking)
         for cause in rulebook.causes.values()

@@ -22,6 +22,21 @@ FORMAT = "bowlside-answer/1"
 #: Causes below this belief are left to --explain.
 SHOWN_BELIEF = 0.01
 SHOWN_CAUSES = 6
+#: Endings of names that say the unit, which the value shows anyway.
+UNIT_SUFFIXES = (
+    "_mg_per_g_day",
+    "_mg_l",
+    "_g_per_l",
+    "_per_l",
+    "_c_per_h",
+    "_percent",
+    "_dgh",
+    "_dkh",
+    "_hours",
+    "_days",
+    "_c",
+    "_l",
+)
 SIGN_WORDS = {"present": "yes", "absent": "no"}
 #: Differences of temperature: shown without the offset of a thermometer scale.
 TEMPERATURE_STEPS = frozenset(
@@ -261,7 +276,10 @@ def _fact(rulebook: Rulebook, item: Observation, prefer: wording.Preference) -> 
 
 def topic(term: Term) -> str:
     """The observation's name in plain words."""
-    return term.name.removesuffix("_mg_l").removesuffix("_c").replace("_", " ")
+    name = term.name.removeprefix("did_")
+    for suffix in UNIT_SUFFIXES:
+        name = name.removesuffix(suffix)
+    return name.replace("_", " ")
 
 
 def value_text(term: Term, value: str | float, prefer: wording.Preference) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 import os
-from dataclasses import astuple, fields
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -22,9 +22,12 @@ from diagnose.rulebook.terms import (
     Confirmation,
     Curve,
     Evidence,
+    Gate,
     Leaf,
     LookAlike,
     Mechanism,
+    NeededFact,
+    Number,
     Ranking,
     Rulebook,
     Source,
@@ -35,7 +38,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 2
+SHAPE = 3
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -102,12 +105,10 @@ def pack(rulebook: Rulebook) -> dict[str, Any]:
         value = getattr(rulebook, item.name)
         if item.name in ("where",):
             packed[item.name] = value
-        elif item.name in ("first_steps", "after_steps", "later_steps", "urgency"):
+        elif item.name in ("first_steps", "after_steps", "later_steps", "urgency", "ranking"):
             packed[item.name] = list(value)
-        elif item.name == "ranking":
-            packed[item.name] = astuple(value)
         else:
-            packed[item.name] = [astuple(entry) for entry in value.values()]
+            packed[item.name] = list(value.values())
     return packed
 
 
@@ -148,6 +149,9 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         urgency=tuple((level, name) for level, name in packed["urgency"]),
         ranking=Ranking(*packed["ranking"]),
         where=packed["where"],
+        stocking={row[0]: _gate(row) for row in packed["stocking"]},
+        stocking_facts={row[0]: _needed(row) for row in packed["stocking_facts"]},
+        numbers={row[0]: _number(row) for row in packed["numbers"]},
     )
 
 
@@ -209,20 +213,46 @@ def _cause(row: list[Any]) -> Cause:
         _arguments(arguments),
         tuple(LookAlike(*pair) for pair in like),
         tuple(Confirmation(*pair) for pair in confirm),
-        *map(tuple, row[10:]),
+        *map(tuple, row[10:-1]),
+        row[-1],
     )
 
 
 def _mechanism(row: list[Any]) -> Mechanism:
-    name, title, summary, water, animal, harmless, early, arguments = row
-    return Mechanism(
-        name, title, summary, water, animal, harmless, tuple(early), _arguments(arguments)
-    )
+    *plain, early, arguments, numbers = row
+    return Mechanism(*plain, tuple(early), _arguments(arguments), tuple(numbers))
 
 
 def _step(row: list[Any]) -> Step:
     name, title, do, why, minutes, harmless, drastic, conflicts, cautions = row
     return Step(name, title, do, why, minutes, harmless, drastic, tuple(conflicts), tuple(cautions))
+
+
+def _gate(row: list[Any]) -> Gate:
+    name, side, limit, title, evidence, do, mends, days, since, cautions = row
+    return Gate(
+        name,
+        side,
+        limit,
+        title,
+        _arguments([evidence])[0],
+        do,
+        tuple(map(tuple, mends)),
+        days,
+        since,
+        tuple(cautions),
+    )
+
+
+def _needed(row: list[Any]) -> NeededFact:
+    name, any_of, assume, because = row
+    return NeededFact(name, tuple(any_of), tuple(map(tuple, assume)), because)
+
+
+def _number(row: list[Any]) -> Number:
+    name, value, unit, between, points, because, source = row
+    pair = (between[0], between[1]) if between else None
+    return Number(name, value, unit, pair, tuple(map(tuple, points)), because, source)
 
 
 def _pairs(found: dict[str, list[float]]) -> dict[str, tuple[float, float]]:

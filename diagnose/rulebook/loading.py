@@ -1,8 +1,9 @@
 """Reads knowledge folders into a Rulebook, or says everything that is wrong with them.
 
 A folder holds YAML only:
-`vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/` (any file
-names) and `conditions.yaml`, `ranking.yaml`. Later folders are laid over earlier ones: an entry
+`vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/`,
+`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `stocking_facts.yaml`,
+`ranking.yaml`. Later folders are laid over earlier ones: an entry
 with a known
 id replaces it.
 """
@@ -10,6 +11,7 @@ id replaces it.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -23,8 +25,11 @@ from diagnose.rulebook.terms import (
     Condition,
     Confirmation,
     Evidence,
+    Gate,
     LookAlike,
     Mechanism,
+    NeededFact,
+    Number,
     Ranking,
     Rulebook,
     Source,
@@ -35,8 +40,10 @@ from diagnose.rulebook.terms import (
 )
 
 #: Folders whose files map an id to an entry, and folders with one entry a file.
-MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources")
+MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "numbers")
 ONE_A_FILE = ("causes", "mechanisms", "species")
+#: Files at the top of the folder that map an id to an entry.
+ONE_FILE = ("conditions", "stocking_facts")
 #: Files that other parts of the program read: the bowl model, and the terminal session.
 READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
 MAX_FILE_BYTES = 1_000_000
@@ -56,6 +63,9 @@ SPECIES_NUMBERS = (
     "female_share",
 )
 
+#: How long before the first death a cause can be seen coming; empty where nobody has said.
+WARNINGS = ("weeks", "days", "hours", "none", "")
+
 #: How soon a keeper must act, most urgent first.
 URGENCIES = ("within-the-hour", "today", "this-week", "watch")
 
@@ -72,7 +82,7 @@ class Entries:
 
     def __init__(self) -> None:
         self.by_kind: dict[str, dict[str, tuple[str, Entry]]] = {
-            kind: {} for kind in (*MANY_A_FILE, *ONE_A_FILE, "conditions", "ranking")
+            kind: {} for kind in (*MANY_A_FILE, *ONE_A_FILE, *ONE_FILE, "ranking")
         }
         self.faults: list[Fault] = []
         self.of_this_folder: dict[tuple[str, str], str] = {}
@@ -141,7 +151,7 @@ def _read_file(path: Path, relative: Path, entries: Entries) -> None:
                 file, ("id",), f"the id `{name}` is not the file's name.", "Make them equal."
             )
         entries.add(kind, name, file, document)
-    elif kind in MANY_A_FILE or kind == "conditions":
+    elif kind in MANY_A_FILE or kind in ONE_FILE:
         for name, entry in document.items():
             if not isinstance(entry, dict):
                 entries.fault(file, (str(name),), "not a mapping.", "Write `key: value` lines.")
@@ -237,10 +247,21 @@ def _build(entries: Entries) -> Rulebook:
     cautions = {name: _caution(name, fields) for name, _, fields in each("cautions")}
     sources = {name: _source(name, fields) for name, _, fields in each("sources")}
     species = {name: _species(name, fields) for name, _, fields in each("species")}
+    stocking = {name: _gate(name, fields, names) for name, _, fields in each("stocking")}
+    facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
+    numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
     safe_steps, urgency, ranking = _ranking(entries, conditions)
     where = {
         name: file
-        for kind in ("vocabulary", "conditions", "mechanisms", "causes", "steps", "species")
+        for kind in (
+            "vocabulary",
+            "conditions",
+            "mechanisms",
+            "causes",
+            "steps",
+            "species",
+            "stocking",
+        )
         for name, (file, _) in kinds[kind].items()
     }
     rulebook = Rulebook(
@@ -256,6 +277,9 @@ def _build(entries: Entries) -> Rulebook:
         urgency,
         ranking,
         where,
+        stocking,
+        facts,
+        numbers,
     )
     _check_names(rulebook, entries)
     return rulebook
@@ -377,6 +401,7 @@ def _mechanism(name: str, fields: Fields, names: _Names) -> Mechanism:
         harmless=fields.truth("harmless", False),
         early_signs=fields.names("early_signs", ()),
         evidence=_evidence(name, fields.raw("evidence"), names, fields),
+        worked_numbers=fields.names("worked_numbers", ()),
     )
     fields.done()
     return mechanism
@@ -388,6 +413,9 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
     if not 0.0 < base_rate < 1.0:
         fields.fault("base_rate", "not a share between 0 and 1.")
         base_rate = 0.01
+    warning = fields.text("warning", "")
+    if warning not in WARNINGS:
+        fields.fault("warning", f"`{warning}` is no span.", "Use weeks, days, hours or none.")
     pairs: dict[str, list[Fields]] = {}
     for key in ("looks_like", "confirm"):
         raw = fields.raw(key) or []
@@ -409,6 +437,8 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
         prevent=fields.names("prevent", ()),
         cautions=fields.names("cautions", ()),
         sources=fields.names("sources", ()),
+        worked_numbers=fields.names("worked_numbers", ()),
+        warning=warning,
     )
     for inner in (*pairs["looks_like"], *pairs["confirm"], fields):
         inner.done()
@@ -479,6 +509,78 @@ def _species(name: str, fields: Fields) -> Species:
     )
     fields.done()
     return species
+
+
+def _gate(name: str, fields: Fields, names: _Names) -> Gate:
+    side = fields.text("side")
+    if side not in ("forbid", "wait", "for"):
+        fields.fault("side", f"`{side}` is no side.", "Use forbid, wait or for.")
+    argument = {key: fields.raw(key) for key in ("when", "weight", "because", "source", "group")}
+    raw = {"id": name, **{key: value for key, value in argument.items() if value is not None}}
+    evidence = _evidence("stocking", [raw], names, fields)[0]
+    low = min((y for _, y in evidence.curve.points), default=0.0) if evidence.curve else 0.0
+    if evidence.weight < 0 or low < 0:
+        fields.fault("weight", "below 0.", "The side says for or against; the weight how much.")
+    days = fields.raw("passes_after_days")
+    if days is not None and not isinstance(days, int | float):
+        fields.fault("passes_after_days", "not a number of days.")
+        days = None
+    gate = Gate(
+        id=name,
+        side=side,  # type: ignore[arg-type]
+        limit=fields.text("limit", "" if side == "for" else None),
+        title=fields.text("title"),
+        evidence=evidence,
+        do=fields.text("do", "" if side == "for" else None),
+        mends=_supposed(fields, "mends"),
+        passes_after_days=float(days) if days is not None else None,
+        since=fields.text("since", "") or None,
+        cautions=fields.names("cautions", ()),
+    )
+    fields.done()
+    return gate
+
+
+def _supposed(fields: Fields, key: str) -> tuple[tuple[str, str | float], ...]:
+    """Observations that are supposed: words, or numbers in the vocabulary's unit."""
+    raw = fields.raw(key) or {}
+    if not isinstance(raw, Mapping):
+        fields.fault(key, "not a mapping.", "Write `observation: value` lines.")
+        return ()
+    return tuple(
+        sorted(
+            (str(name), float(value) if isinstance(value, int | float) else str(value))
+            for name, value in raw.items()
+        )
+    )
+
+
+def _needed(name: str, fields: Fields) -> NeededFact:
+    needed = NeededFact(
+        id=name,
+        any_of=fields.names("any_of"),
+        assume=_supposed(fields, "assume"),
+        because=fields.text("because"),
+    )
+    fields.done()
+    return needed
+
+
+def _number(name: str, fields: Fields) -> Number:
+    points = fields.raw("points") or []
+    if any(left[0] >= right[0] for left, right in pairwise(points)):
+        fields.fault("points", "the first of each pair must rise.")
+    number = Number(
+        id=name,
+        value=fields.number("value", 0.0 if points else None),
+        unit=fields.text("unit", ""),
+        between=fields.pair("between"),
+        points=tuple((float(x), float(y)) for x, y in points),
+        because=fields.text("because"),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return number
 
 
 def _ranking(
@@ -572,6 +674,17 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
             need(kind, owner.id, "evidence", used, rulebook.sources)
     for mechanism in rulebook.mechanisms.values():
         need("mechanisms", mechanism.id, "early_signs", mechanism.early_signs, rulebook.vocabulary)
+    for gate in rulebook.stocking.values():
+        supposed = tuple(observation for observation, _ in gate.mends)
+        since = (gate.since,) if gate.since else ()
+        need("stocking", gate.id, "source", (gate.evidence.source,), rulebook.sources)
+        need("stocking", gate.id, "cautions", gate.cautions, rulebook.cautions)
+        need("stocking", gate.id, "mends", (*supposed, *since), rulebook.vocabulary)
+    for fact in rulebook.stocking_facts.values():
+        supposed = tuple(observation for observation, _ in fact.assume)
+        need("stocking_facts", fact.id, "any_of", (*fact.any_of, *supposed), rulebook.vocabulary)
+    for number in rulebook.numbers.values():
+        need("numbers", number.id, "source", (number.source,), rulebook.sources)
     for condition in rulebook.conditions.values():
         need("conditions", condition.id, "source", (condition.source,), rulebook.sources)
     for step in rulebook.steps.values():

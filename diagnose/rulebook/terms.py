@@ -1,5 +1,8 @@
 """The typed objects of the rulebook. Data only: no reading of files and no inference here.
 
+They are named tuples because every start of the command makes all of these classes and some
+thousand of their objects: both take a fifth of the time that frozen dataclasses need.
+
 Weights are decibans: ten times the decimal logarithm of a likelihood ratio
 (I. J. Good 1985, Weight of evidence: a brief survey, Bayesian Statistics 2:249-270).
 """
@@ -7,13 +10,12 @@ Weights are decibans: ten times the decimal logarithm of a likelihood ratio
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 TestKind = Literal["in", "known", "rising", "falling", "between", "holds"]
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(NamedTuple):
     """One test of one observation or condition.
 
     kind: `in` (value is one of `words`), `known` (any value), `rising` / `falling` / `between`
@@ -31,16 +33,14 @@ class Leaf:
 Ways = tuple[tuple[Leaf, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+class Curve(NamedTuple):
     """Decibans over a numeric observation: linear between `points`, flat outside."""
 
     over: str
     points: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(NamedTuple):
     """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative)."""
 
     id: str
@@ -58,8 +58,7 @@ class Evidence:
         return f"{self.owner}/{self.id}"
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """A state of the container that rules infer and other rules build on."""
 
     id: str
@@ -69,8 +68,7 @@ class Condition:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One observation of the vocabulary: what it may be, how to ask for it and what it costs.
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
@@ -100,25 +98,25 @@ class Term:
         return tuple(self.choices)
 
 
-@dataclass(frozen=True, slots=True)
-class LookAlike:
+class LookAlike(NamedTuple):
     """Another cause that would look the same, and how to tell it apart."""
 
     cause: str
     tell: str
 
 
-@dataclass(frozen=True, slots=True)
-class Confirmation:
+class Confirmation(NamedTuple):
     """An observation that settles a cause, and the finding that does so."""
 
     check: str
     finding: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mechanism:
-    """What physically harms the animals. harmless: nothing does, the animals are well."""
+class Mechanism(NamedTuple):
+    """What physically harms the animals. harmless: nothing does, the animals are well.
+
+    worked_numbers: which sums of `diagnose.reasons` make it plain.
+    """
 
     id: str
     title: str
@@ -128,11 +126,15 @@ class Mechanism:
     harmless: bool
     early_signs: tuple[str, ...]
     evidence: tuple[Evidence, ...]
+    worked_numbers: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """What brings a mechanism about, and a keeper can change."""
+class Cause(NamedTuple):
+    """What brings a mechanism about, and a keeper can change.
+
+    warning: how long before the first death an attentive keeper can see it coming (`weeks`, `days`,
+    `hours`, `none`; empty: not said). worked_numbers: which sums of `diagnose.reasons` make it plain.
+    """
 
     id: str
     title: str
@@ -150,10 +152,11 @@ class Cause:
     prevent: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
+    worked_numbers: tuple[str, ...] = ()
+    warning: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """Something to do. drastic: 0 cannot hurt, up to 3 for a large upset; of two that conflict
     while two
     causes are close, the less drastic one is advised.
@@ -170,8 +173,7 @@ class Step:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(NamedTuple):
     """Something that could hurt a person, an animal or the wild."""
 
     id: str
@@ -179,8 +181,7 @@ class Caution:
     guards: Literal["person", "animal", "wild"]
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """Where a statement comes from: published (with citation), common practice, or memory."""
 
     id: str
@@ -190,8 +191,7 @@ class Source:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Species:
+class Species(NamedTuple):
     """The profile of one kind of shrimp: ranges (low, high), sizes, broods. Units are in the
     names.
     """
@@ -224,8 +224,7 @@ class Species:
         return self.numbers["hatchling_mass_mg"]
 
 
-@dataclass(frozen=True, slots=True)
-class Ranking:
+class Ranking(NamedTuple):
     """The few numbers that govern how evidence becomes belief; each with its reason in the file."""
 
     unexplained_share: float
@@ -242,6 +241,52 @@ class Ranking:
     shake_weight_share: float
     shake_base_decibans: float
     shakes: int
+
+
+class Gate(NamedTuple):
+    """One rule about adding stock.
+
+    side: `forbid` (these animals and this container do not go together), `wait` (it will pass or
+    can be mended first) or `for` (speaks for adding). limit: what it says is short, in one word.
+    evidence carries when, weight (decibans, always positive) and source. mends: the observations
+    there would be once it is mended. passes_after_days: how long it lasts by itself, counted from
+    the event that the observation `since` dates (hours ago), else from the asking.
+    """
+
+    id: str
+    side: Literal["forbid", "wait", "for"]
+    limit: str
+    title: str
+    evidence: Evidence
+    do: str
+    mends: tuple[tuple[str, str | float], ...]
+    passes_after_days: float | None
+    since: str | None
+    cautions: tuple[str, ...]
+
+
+class NeededFact(NamedTuple):
+    """Something that must be known before stock may be added: any one of `any_of` will do.
+
+    assume: what it is taken to be when asked how many could be added if all else is well.
+    """
+
+    id: str
+    any_of: tuple[str, ...]
+    assume: tuple[tuple[str, str | float], ...]
+    because: str
+
+
+class Number(NamedTuple):
+    """A number with a meaning that a keeper may change: value, unit, range, reason and source."""
+
+    id: str
+    value: float
+    unit: str
+    between: tuple[float, float] | None
+    points: tuple[tuple[float, float], ...]
+    because: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,6 +307,9 @@ class Rulebook:
     urgency: tuple[tuple[str, str], ...]
     ranking: Ranking
     where: dict[str, str] = field(default_factory=dict)
+    stocking: dict[str, Gate] = field(default_factory=dict)
+    stocking_facts: dict[str, NeededFact] = field(default_factory=dict)
+    numbers: dict[str, Number] = field(default_factory=dict)
 
     def evidence(self) -> tuple[Evidence, ...]:
         """Every argument of every cause and mechanism, in a fixed order."""

@@ -1,4 +1,4 @@
-"""The conversation at the terminal: few questions in the order that matters, and an answer any time.
+"""The conversation at the terminal: few questions in the order that matters, an answer any time.
 
 The state of a session and what each answer does to it are pure (`state`, `told_case`, `worth`,
 `replies`, `story`); `journal` keeps it on disk; `talk` puts the questions to somebody, through a

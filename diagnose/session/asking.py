@@ -34,7 +34,7 @@ class Equipment:
 
 @dataclass(frozen=True, slots=True)
 class Pointless:
-    """`drop` has no point once `ground` is known to be one of `words`, or between `low` and `high`."""
+    """`drop` has no point once `ground` is one of `words`, or a number from `low` to `high`."""
 
     ground: str
     words: tuple[str, ...]
@@ -52,7 +52,8 @@ class Pointless:
 @dataclass(frozen=True, slots=True)
 class Asking:
     """topics: id to words, in questionnaire order; topic_of: observation to topic; first_signs: the
-    choices of how the living behave.
+    choices of how the living behave; can_tell: the share of keepers who can answer, where that is
+    not nearly all.
     """
 
     topics: dict[str, str]
@@ -60,6 +61,7 @@ class Asking:
     equipment: dict[str, Equipment]
     first_signs: dict[str, str]
     pointless: tuple[Pointless, ...]
+    can_tell: dict[str, float]
 
     def dropped(self, known: Mapping[str, Observation]) -> frozenset[str]:
         """The questions that have no point, given what is known."""
@@ -80,6 +82,7 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
     equipment: dict[str, Equipment] = {}
     first_signs: dict[str, str] = {}
     pointless: list[Pointless] = []
+    can_tell: dict[str, float] = {}
     for folder in folders:
         file = folder / FILE
         if not file.is_file():
@@ -95,8 +98,10 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
                 str(name), float(entry["chance"]), str(entry["asks"]), str(entry.get("look", ""))
             )
         first_signs |= {str(k): str(v) for k, v in _mapping(file, content, "first_signs").items()}
+        shares = _mapping(file, content, "can_tell")
+        can_tell |= {str(name): _share(file, str(name), share) for name, share in shares.items()}
         pointless += [_pointless(file, item) for item in content.get("pointless") or ()]
-    named = {*first_signs, *(n for item in pointless for n in (item.ground, *item.drop))}
+    named = {*first_signs, *can_tell, *(n for item in pointless for n in (item.ground, *item.drop))}
     unknown = sorted(named - set(rulebook.vocabulary))
     if unknown:
         raise ValueError(f"{FILE}: {', '.join(unknown)}: not in the vocabulary. Mend the name.")
@@ -104,7 +109,7 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
         name: stem if (stem := Path(rulebook.where.get(name, "")).stem) in topics else ELSEWHERE
         for name in rulebook.vocabulary
     }
-    return Asking(topics, topic_of, equipment, first_signs, tuple(pointless))
+    return Asking(topics, topic_of, equipment, first_signs, tuple(pointless), can_tell)
 
 
 def read_mapping(file: Path) -> dict[str, Any]:
@@ -125,6 +130,12 @@ def _mapping(file: Path, content: dict[str, Any], key: str) -> dict[str, Any]:
     if not isinstance(found, dict):
         raise ValueError(f"{file}: {key}: not a mapping. Write `key: value` lines.")
     return found
+
+
+def _share(file: Path, name: str, share: Any) -> float:
+    if isinstance(share, int | float) and not isinstance(share, bool) and 0.0 < share <= 1.0:
+        return float(share)
+    raise ValueError(f"{file}: can_tell, {name}: write a share above 0 and up to 1.")
 
 
 def _pointless(file: Path, item: Any) -> Pointless:

@@ -26,7 +26,7 @@ from diagnose.session.state import (
     open_questions,
     opening_question,
 )
-from diagnose.session.story import Phrase, load_phrases
+from diagnose.session.story import Phrases, load_phrases
 from diagnose.session.told_case import READINGS, case_of
 from diagnose.session.worth import Reckoner, Thought, Value, reckoner, think, worths
 
@@ -46,14 +46,14 @@ class Mind:
 
     rulebook: Rulebook
     asking: Asking
-    phrases: tuple[Phrase, ...]
+    phrases: Phrases
     reckon: Reckoner
     followed: dict[tuple[object, ...], tuple[Observation, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """What a session makes known, and what is believed on it. `case` is None while nothing is told."""
+    """What a session makes known, what is believed on it; `case` is None while nothing is told."""
 
     session: Session
     case: Case | None
@@ -94,13 +94,14 @@ def view(having: Mind, session: Session) -> View:
     if clash:
         first = clash[0]
         raise ValueError(f"{spell_path(first.path)}: {first.problem} {first.hint}".strip())
-    if tells_something(case):
+    told = tells_something(case)
+    observations: tuple[Observation, ...] = ()
+    if told:
         species = species_of(rulebook, case.stock.species)
         observations = observe(case, rulebook.vocabulary, species, now=session.started_at)
-    else:
-        case, observations = None, ()
     thought = think(having.reckon, observations)
-    return View(session, case, thought, firmness(thought.beliefs, rulebook.ranking))
+    firm = firmness(thought.beliefs, rulebook.ranking)
+    return View(session, case if told else None, thought, firm)
 
 
 def next_question(having: Mind, seen: View) -> Next:
@@ -131,7 +132,7 @@ def next_question(having: Mind, seen: View) -> Next:
 
 
 def weighed(having: Mind, seen: View) -> tuple[Check, ...]:
-    """Every question that may still be asked, with its expected information, best per minute first."""
+    """Every question that may still be asked with its expected information, best first."""
     known = seen.thought.trace.observations
     names = open_questions(having.rulebook, having.asking, seen.session, known)
 
@@ -165,10 +166,11 @@ def _as_asked(having: Mind, session: Session, check: Check) -> tuple[str, float]
     """
     needs = _needs(having, check)
     item = having.asking.equipment.get(needs)
+    can_tell = having.asking.can_tell.get(check.name, 1.0)
     if needs == EYES or item is None:
-        return check.name, check.worth
+        return check.name, can_tell * check.worth
     minutes = SETTING_OUT_MINUTES + item.chance * check.minutes
-    return EQUIPMENT + needs, item.chance * check.gain_bits / minutes
+    return EQUIPMENT + needs, can_tell * item.chance * check.gain_bits / minutes
 
 
 def _follows(having: Mind, seen: View, name: str, value: Value) -> tuple[Observation, ...]:

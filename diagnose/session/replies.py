@@ -168,7 +168,7 @@ def read_reply(
 
 
 def own_word(said: str) -> Word | None:
-    """The session's own word that a line begins with, whole or shortened to three letters or more."""
+    """The session's own word that a line begins with, whole or its first three letters or more."""
     if said in _SPELLINGS:
         return Word(_SPELLINGS[said], "")
     first, _, rest = said.partition(" ")
@@ -307,7 +307,7 @@ def _share_of(said: str) -> float | None:
     if of is None:
         return None
     dead, all_of = read_count(of["dead"]), read_count(of["of"])
-    if not 0 < all_of or dead > all_of:
+    if all_of == 0 or dead > all_of:
         raise Unreadable(f"`{said}` cannot be.", "Write it as `3 of 12`.")
     return ALL_PERCENT * dead / all_of
 

@@ -41,8 +41,8 @@ WHY_STOPPED = {
 
 @dataclass(frozen=True)
 class Sitting:
-    """What a sitting needs from outside: the mind, the voice, the folder of kept sessions, the clock,
-    how to show an answer, and where to write the case (asked for, when None and somebody is there).
+    """What a sitting needs from outside: the mind, the voice, the folder of kept sessions, the
+    clock, how to show an answer, and where to write the case (when None, somebody is asked).
     """
 
     having: Mind
@@ -64,16 +64,16 @@ def answer_of(having: Mind, session: Session, prefer: Preference | None = None) 
 
 
 def sit(sitting: Sitting, *, resume: bool = False) -> int:
-    """Holds one sitting and returns the exit code. Raises ValueError when there is none to resume."""
+    """Holds one sitting; returns the exit code. Raises ValueError when there is none to resume."""
     now = sitting.now().replace(second=0, microsecond=0)
     kept = _kept(sitting, resume=resume)
     if resume and kept is not None:
-        session, file = kept.session, kept.file
+        session = kept.session
         _say_where_one_was(sitting, kept)
     else:
         session = Session(now, f"jar-{now:%Y-%m-%d}")
-        file = new_file(sitting.folder, session) if sitting.folder is not None else None
         _welcome(sitting, kept)
+    file = _file(sitting, session, kept if resume else None)
     talk = Talk(sitting.having, sitting.voice, _keeper(sitting, file), sitting.now)
     ended = converse(talk, session)
     if ended.why == "paused":
@@ -90,6 +90,12 @@ def _kept(sitting: Sitting, *, resume: bool) -> Kept | None:
     if resume and kept is None:
         raise ValueError("No unfinished session is kept. Start one: bowlside triage.")
     return kept
+
+
+def _file(sitting: Sitting, session: Session, resumed: Kept | None) -> Path | None:
+    if resumed is not None:
+        return resumed.file
+    return new_file(sitting.folder, session) if sitting.folder is not None else None
 
 
 def _welcome(sitting: Sitting, kept: Kept | None) -> None:
@@ -232,7 +238,7 @@ def _named(session: Session, file: Path) -> Session:
 
 
 def _write_new(file: Path, text: str) -> None:
-    """Writes a file that is not there yet. Raises ValueError when it is, OSError as the disk does."""
+    """Writes a file that is not there yet. Raises ValueError when it is, or OSError."""
     try:
         with open(file, "x", encoding="utf-8") as stream:
             stream.write(text)

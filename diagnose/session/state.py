@@ -61,7 +61,7 @@ class Session:
 
 
 def give(session: Session, given: Given) -> Session:
-    """The session with one more answer; a second answer to a question takes the place of the first."""
+    """The session with one more answer; a second one to a question takes the place of the first."""
     if given.question in session.answered():
         kept = tuple(given if g.question == given.question else g for g in session.given)
     else:

@@ -1,4 +1,4 @@
-"""Reads what a keeper's own words plainly say: the phrases of `knowledge/phrases.yaml`, nothing else.
+"""Reads what a keeper's own words plainly say: the phrases of `knowledge/phrases.yaml`, no more.
 
 What is read is a proposal, to be shown back for a yes or a no. A phrase in a question, after `if`
 or `should`, or with a word between that turns its sense, is left alone.
@@ -18,15 +18,6 @@ from diagnose.session.asking import read_mapping
 from diagnose.session.state import DEAD_COUNT, DEAD_OF, EVENT_AT, Told
 
 FILE = "phrases.yaml"
-#: Words that turn the sense of what follows in the same clause, and words that leave it open.
-NOT = frozenset(
-    "no not never without nor neither nobody none nothing didnt dont doesnt havent hasnt hadnt "
-    "wasnt werent isnt arent cannot cant couldnt".split()
-)
-OPEN = frozenset(
-    "if should could would might may can will shall whether unless perhaps maybe wonder thinking "
-    "want wanted planning going suppose cannot thought".split()
-)
 #: A clause ends here. `and` does not end one: `no film and no smell` is two denials anyway.
 _CLAUSES = re.compile(r"[.!?;:,\n]|\bbut\b|\bthough\b|\balthough\b|\bbecause\b|\bso\b|\bwhile\b")
 _SENTENCES = re.compile(r"[.!?;\n]+")
@@ -56,10 +47,22 @@ _NOT_REACH = 4
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """One way to say something, and what it means."""
+    """One way to say something, the words it is made of, and what it means."""
 
     pattern: re.Pattern[str]
+    words: frozenset[str]
     means: tuple[tuple[str, Told], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Phrases:
+    """All ways of saying things; the words that turn the sense of what follows in their clause, and
+    those that leave it open.
+    """
+
+    ways: tuple[Phrase, ...]
+    turning: frozenset[str]
+    opening: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +73,19 @@ class Reading:
     words: str
 
 
-def load_phrases(folders: Iterable[Path], vocabulary: Mapping[str, Term]) -> tuple[Phrase, ...]:
+def load_phrases(folders: Iterable[Path], vocabulary: Mapping[str, Term]) -> Phrases:
     """All phrases of the folders. Raises ValueError naming the file and the phrase at fault."""
     found: list[Phrase] = []
+    turning: set[str] = set()
+    opening: set[str] = set()
     for folder in folders:
         file = folder / FILE
         if not file.is_file():
             continue
-        entries = read_mapping(file).get("phrases") or ()
+        content = read_mapping(file)
+        turning.update(map(str, content.get("turn") or ()))
+        opening.update(map(str, content.get("open") or ()))
+        entries = content.get("phrases") or ()
         for number, entry in enumerate(entries, start=1):
             at = f"{file}: phrases, entry {number}"
             if not isinstance(entry, dict) or set(entry) != {"says", "means"}:
@@ -86,8 +94,10 @@ def load_phrases(folders: Iterable[Path], vocabulary: Mapping[str, Term]) -> tup
                 (str(name), _meaning(at, str(name), value, vocabulary))
                 for name, value in entry["means"].items()
             )
-            found += [Phrase(_compiled(at, str(way)), means) for way in entry["says"]]
-    return tuple(found)
+            for way in map(str, entry["says"]):
+                words = frozenset(_WORD.findall(way))
+                found.append(Phrase(_compiled(at, way), words, means))
+    return Phrases(tuple(found), frozenset(turning), frozenset(opening))
 
 
 def _meaning(at: str, name: str, value: object, vocabulary: Mapping[str, Term]) -> Told:
@@ -125,9 +135,7 @@ def _compiled(at: str, way: str) -> re.Pattern[str]:
     return re.compile("".join(parts) + r"(?= |$)")
 
 
-def read_story(
-    story: str, phrases: Iterable[Phrase], vocabulary: Mapping[str, Term]
-) -> tuple[Reading, ...]:
+def read_story(story: str, phrases: Phrases, vocabulary: Mapping[str, Term]) -> tuple[Reading, ...]:
     """What the story plainly says, each thing once, in the order it is said.
 
     Two statements about one thing that do not agree are both left out.
@@ -139,9 +147,9 @@ def read_story(
         if asked:
             continue
         for clause in _clauses(sentence):
-            for phrase in phrases:
+            for phrase in phrases.ways:
                 for match in phrase.pattern.finditer(clause):
-                    reading = _reading(match, clause, sentence, phrase, vocabulary)
+                    reading = _reading(match, clause, sentence, phrase, phrases, vocabulary)
                     if reading is not None:
                         found.append((place, reading))
                         break
@@ -171,19 +179,15 @@ def _reading(
     clause: str,
     sentence: str,
     phrase: Phrase,
+    phrases: Phrases,
     vocabulary: Mapping[str, Term],
 ) -> Reading | None:
     before = clause[: match.start()].split()
-    inside = match.group().split()
-    if OPEN.intersection(before):
+    if phrases.opening.intersection(before):
         return None
-    meant_not = NOT.intersection(
-        phrase.pattern.pattern.replace("(?:", " ").replace("|", " ").replace(")", " ").split()
-    )
-    denied = bool(NOT.intersection(before[-_NOT_REACH:]))
-    turned = bool(NOT.intersection(inside)) and not meant_not
-    if turned:
+    if phrases.turning.intersection(match.group().split()) - phrase.words:
         return None
+    denied = bool(phrases.turning.intersection(before[-_NOT_REACH:]))
     tells: list[tuple[str, Told]] = []
     for name, value in phrase.means:
         term = vocabulary.get(name)

@@ -1,4 +1,4 @@
-"""The conversation itself: puts the questions to a voice, one at a time, until there is an answer."""
+"""The conversation itself: puts questions to a voice, one at a time, until there is an answer."""
 
 from __future__ import annotations
 
@@ -25,8 +25,6 @@ from diagnose.session.replies import (
     as_date,
     clean,
     needs_first_body,
-    one_choice,
-    own_word,
     read_reply,
 )
 from diagnose.session.standing import panel, places, spoken
@@ -243,7 +241,7 @@ def fact_text(having: Mind, name: str, value: Told) -> str:
     term = having.rulebook.vocabulary[name]
     if term.kind == "sign":
         return f"{term.asks} {'yes' if value == 'present' else 'no'}"
-    shown = value_text(term, value if isinstance(value, str) else float(value))
+    shown = value_text(term, value if isinstance(value, str) else float(value), "metric")
     return f"{term.asks} {shown}"
 
 
@@ -396,7 +394,7 @@ def _outcomes(having: Mind, check: Check) -> Iterator[str]:
         if prospect.chance < LEAST_CHANCE:
             continue
         words = {"present": "yes", "absent": "no"} if term.kind == "sign" else {}
-        answer = words.get(str(prospect.answer)) or value_text(term, prospect.answer)
+        answer = words.get(str(prospect.answer)) or value_text(term, prospect.answer, "metric")
         title = having.rulebook.causes[prospect.first].title
         yield f"If {answer}: first would be {title} ({percent(prospect.belief)})."
 
@@ -436,6 +434,3 @@ def what_if(talk: Talk, seen: View) -> None:
             show_standing(talk, then, seen.thought.beliefs)
         elif isinstance(reply, Unclear):
             voice.say(reply.sentence, 2, WARNING)
-
-
-__all__ = ["Ended", "Talk", "converse", "own_word", "one_choice", "what_if"]

@@ -26,7 +26,7 @@ from diagnose.ranking.belief import (
     weigh,
 )
 from diagnose.ranking.next_checks import Check, Prospect
-from diagnose.rulebook.terms import Evidence, Rulebook
+from diagnose.rulebook.terms import Condition, Evidence, Rulebook
 
 Value = str | float
 #: What else would be observed if a question had an answer: (name, value) to further observations.
@@ -81,7 +81,8 @@ def _beside(rulebook: Rulebook) -> dict[str, frozenset[str]]:
         names = {leaf.name for way in condition.when for leaf in way}
         below[condition.id] = frozenset().union(*(below.get(n, {n}) for n in names))
     found: dict[str, set[str]] = {}
-    for argument in (*rulebook.conditions.values(), *rulebook.evidence()):
+    arguments: list[Evidence | Condition] = [*rulebook.conditions.values(), *rulebook.evidence()]
+    for argument in arguments:
         names = {leaf.name for way in argument.when for leaf in way}
         if isinstance(argument, Evidence) and argument.curve is not None:
             names.add(argument.curve.over)
@@ -122,7 +123,7 @@ def worth_of(
     name: str,
     follows: Follows = lambda name, value: (),
 ) -> Check:
-    """One observation: its chance of each answer, what each would put first, and the bits expected."""
+    """One observation: the chance of each answer, what it would put first, the bits expected."""
     term = reckon.rulebook.vocabulary[name]
     now = thought.shares
     after: list[dict[str, float]] = []

@@ -1,0 +1,94 @@
+"""Weights of the members by how well they meet what was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from diagnose.bowl.description import BowlError, Quantity, Reading
+from diagnose.bowl.parameters import Array
+from diagnose.bowl.simulate import Run
+
+# Usual error of a keeper's reading: a fixed part in the reading's unit and a share of the value.
+# Strips and drop tests are read to the nearest colour (common practice, no source).
+USUAL_ERROR: Final[dict[Quantity, tuple[float, float]]] = {
+    "temperature_c": (0.5, 0.0),
+    "oxygen_mg_l": (0.5, 0.05),
+    "tan_mg_l": (0.10, 0.30),
+    "nitrite_mg_l": (0.04, 0.30),
+    "nitrate_n_mg_l": (1.5, 0.30),
+    "solids_mg_l": (5.0, 0.05),
+    "gh_dgh": (0.7, 0.05),
+}
+# Fewer members than this must not carry the weight alone: the weights are softened until they do.
+LEAST_EFFECTIVE: Final = 20.0
+LEAST_EFFECTIVE_SHARE: Final = 0.10
+
+
+@dataclass(frozen=True)
+class Weighting:
+    """weights: one a member, adding up to 1. effective_members: how many they amount to.
+
+    softened: below 1 where no member met the readings well and the weights had to be softened;
+    the readings then say that something is at work which the model does not know.
+    """
+
+    weights: Array
+    effective_members: float
+    softened: float
+
+
+def weigh(run: Run, readings: Sequence[Reading]) -> Weighting:
+    """Weights members by exp(-chi^2/2) over the readings within the run.
+
+    A reading outside the run's hours is left out. Order of the readings does not matter. Raises
+    BowlError for a reading that is not a number.
+    """
+    count = run.volume_l.shape[1]
+    misfit = np.zeros(count)
+    for reading in sorted(readings, key=lambda one: (one.hour, one.quantity, one.value)):
+        row = round(reading.hour) - run.first_hour
+        if not np.isfinite(reading.value):
+            raise BowlError(f"The reading of {reading.quantity} is not a finite number.")
+        if not 0 <= row < len(run.volume_l):
+            continue
+        misfit += ((_modelled(run, reading.quantity)[row] - reading.value) / _sd(reading)) ** 2
+    return _soften(-0.5 * (misfit - misfit.min()))
+
+
+def _modelled(run: Run, quantity: Quantity) -> Array:
+    found: Array = getattr(run, quantity)
+    return found
+
+
+def _sd(reading: Reading) -> float:
+    fixed, share = USUAL_ERROR[reading.quantity]
+    sd = reading.sd if reading.sd is not None else fixed + share * abs(reading.value)
+    if not sd > 0.0:
+        raise BowlError(f"The error of the reading of {reading.quantity} must be above zero.")
+    return sd
+
+
+def _effective(log_weight: Array) -> tuple[Array, float]:
+    weight = np.exp(log_weight)
+    weight = weight / weight.sum()
+    return weight, float(1.0 / np.sum(weight**2))
+
+
+def _soften(log_weight: Array) -> Weighting:
+    least = min(LEAST_EFFECTIVE, max(1.0, LEAST_EFFECTIVE_SHARE * len(log_weight)))
+    weight, effective = _effective(log_weight)
+    if effective >= least:
+        return Weighting(weight, effective, 1.0)
+    low, high = 0.0, 1.0
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        if _effective(middle * log_weight)[1] >= least:
+            low = middle
+        else:
+            high = middle
+    weight, effective = _effective(low * log_weight)
+    return Weighting(weight, effective, low)

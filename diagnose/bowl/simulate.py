@@ -1,0 +1,536 @@
+"""Runs the model of a container over a span of hours, for every member of an ensemble at once.
+
+First the warmth and the volume, which depend on nothing alive; then the colony, which depends on
+the warmth; then oxygen and nitrogen, day by day. Events happen at the beginning of their hour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from diagnose.bowl import air_water, animals, chemistry, colony, microbes, plants, warmth
+from diagnose.bowl import surroundings as around
+from diagnose.bowl.description import STAGES, Bowl, BowlError, Event, Planting, Stock
+from diagnose.bowl.parameters import Array, Members
+from diagnose.water.oxygen import pressure_mmhg_at, saturation_mg_l
+
+DEFAULT_STEPS_PER_HOUR: Final = 2
+LONGEST_RUN_H: Final = 400 * 24
+HOURS_PER_DAY: Final = 24
+# A lid stops this much of the evaporation it stands over (from memory).
+LID_STOPS: Final = 0.9
+# What a sealed lid leaves of the exchange of gases: the air under it is soon in balance.
+SEALED_EXCHANGE: Final = 0.05
+# New water has been poured, so it comes with its air (common practice, no source).
+POURED_SATURATION: Final = 0.95
+# Leaf area that light reaches well, as a share of all (from memory).
+LIT_LEAVES: Final = 0.5
+LIT_GLASS: Final = 0.7
+# The day's rise of pH against that of moderate planting (common practice, no source).
+PH_RISE_BY_PLANTING: Final[Mapping[Planting, float]] = {
+    "none": 0.25,
+    "sparse": 0.5,
+    "moderate": 1.0,
+    "dense": 1.5,
+}
+CHANGE_KINDS: Final = ("water_change", "top_up")
+LIVING_KINDS: Final = ("animals_added", "animals_removed", "deaths")
+
+
+@dataclass(frozen=True)
+class Run:
+    """What happened, hour by hour: row i is the state at `first_hour + i`, before that hour's
+    events (the last row ends the run). Arrays are (hours + 1, ..., members).
+
+    pools_mg: (hours + 1, 13, members) in the rows of `chemistry`. counts: animals by stage at the
+    beginning of each hour. added_n_mg, removed_n_mg: nitrogen put in and taken out so far.
+    light: share of full photosynthesis by hour.
+    """
+
+    bowl: Bowl
+    first_hour: int
+    temperature_c: Array
+    volume_l: Array
+    pools_mg: Array
+    solids_mg_l: Array
+    gh_dgh: Array
+    counts: Array
+    room_c: Array
+    light: Array
+    ph: Array
+    added_n_mg: Array
+    removed_n_mg: Array
+
+    @property
+    def hours(self) -> Array:
+        """Hours of the rows, relative to the time of asking."""
+        return self.first_hour + np.arange(len(self.volume_l), dtype=np.float64)
+
+    @property
+    def oxygen_mg_l(self) -> Array:
+        """Dissolved oxygen [mg/L]."""
+        return np.asarray(self.pools_mg[:, chemistry.OXYGEN] / self.volume_l)
+
+    @property
+    def tan_mg_l(self) -> Array:
+        """Total ammonia as N [mg/L]."""
+        return np.asarray(self.pools_mg[:, chemistry.AMMONIA] / self.volume_l)
+
+    @property
+    def nitrite_mg_l(self) -> Array:
+        """Nitrite as N [mg/L]."""
+        return np.asarray(self.pools_mg[:, chemistry.NITRITE] / self.volume_l)
+
+    @property
+    def nitrate_n_mg_l(self) -> Array:
+        """Nitrate as N [mg/L]."""
+        return np.asarray(self.pools_mg[:, chemistry.NITRATE] / self.volume_l)
+
+    @property
+    def nh3_mg_l(self) -> Array:
+        """Un-ionised ammonia as N [mg/L]."""
+        return self.tan_mg_l * air_water.unionised_share(self.ph, self.temperature_c)
+
+    @property
+    def nitrogen_mg(self) -> Array:
+        """Nitrogen of all pools and accounts [mg], (hours + 1, members)."""
+        return np.asarray(self.pools_mg[:, list(chemistry.NITROGEN_ROWS)].sum(axis=1))
+
+
+def simulate(
+    bowl: Bowl,
+    events: Iterable[Event],
+    first_hour: int,
+    last_hour: int,
+    members: Members,
+    life: colony.LifeHistory | None = None,
+    stock_factor: Array | None = None,
+    colony_from_hour: int = 0,
+    capacity_animals: float | None = None,
+    steps_per_hour: int = DEFAULT_STEPS_PER_HOUR,
+) -> Run:
+    """Runs a container from `first_hour` to `last_hour` (relative to asking).
+
+    events: all of them, the routine included (`routine.with_habits`). life: if given, the colony
+    breeds and dies from `colony_from_hour` on; otherwise numbers change by events alone.
+    stock_factor: one multiplier a member on the animals and their usual food, to try many stocks
+    in one run. Raises BowlError for a span that is empty or longer than 400 days.
+    """
+    hours = last_hour - first_hour
+    if not 0 < hours <= LONGEST_RUN_H:
+        raise BowlError(f"A run of {hours} hours is not possible; it takes 1 to {LONGEST_RUN_H}.")
+    if steps_per_hour < 1:
+        raise BowlError("A run needs at least one step an hour.")
+    told = tuple(events)
+    by_hour = _by_hour(told, first_hour, hours)
+    room = around.surroundings(bowl, told, first_hour, hours, members)
+    heat = _warm(bowl, by_hour, room, members, steps_per_hour)
+    counts, n_by_event = _populate(
+        bowl, by_hour, heat, members, life, stock_factor, colony_from_hour - first_hour,
+        capacity_animals,
+    )  # fmt: skip
+    return _live(
+        bowl, by_hour, room, heat, counts, n_by_event, members, stock_factor, first_hour,
+        steps_per_hour,
+    )  # fmt: skip
+
+
+def _by_hour(events: Iterable[Event], first_hour: int, hours: int) -> dict[int, list[Event]]:
+    found: dict[int, list[Event]] = {}
+    for event in events:
+        at = round(event.hour) - first_hour
+        if 0 <= at < hours:
+            found.setdefault(at, []).append(event)
+    return found
+
+
+@dataclass(frozen=True)
+class _Heat:
+    """Temperature and volume on the step grid (hours, steps + 1, members), and at hour ends before
+    events (hours + 1, members). swaps: (share let out, litres let in) by hour and place in its
+    list of events.
+    """
+
+    grid_c: Array
+    grid_l: Array
+    before_c: Array
+    before_l: Array
+    swaps: dict[tuple[int, int], tuple[float, Array]]
+
+
+def heat_constants(bowl: Bowl, members: Members) -> warmth.Warmth:
+    """Constants of the heat balance of a container for every member."""
+    container = bowl.container
+    area = container.surface_m2
+    uncovered = 0.0 if container.sealed else 1.0 - LID_STOPS * container.lid_share
+    heater = container.heater_setpoint_c
+    return warmth.Warmth(
+        conductance_w_k=warmth.conductance_w_k(
+            members["glass_heat_w_m2_k"], container.glass_m2, members["surface_heat_w_m2_k"], area
+        ),
+        evaporation_kg_h_kpa=air_water.evaporation_kg_m2_h_kpa(members["evaporation_activity"])
+        * (area * uncovered),
+        extra_kj_k=members["extra_heat_capacity"] * (warmth.WATER_KJ_KG_K * container.volume_l),
+        heater_w=members["heater_w_l"] * (container.volume_l if heater is not None else 0.0),
+        heater_setpoint_c=heater if heater is not None else 0.0,
+        full_l=container.volume_l,
+    )
+
+
+def heat_gain_w(bowl: Bowl, room: around.Surroundings, members: Members) -> Array:
+    """Warmth from sun and lamp [W] (hours, members).
+
+    The sun meets the face the container shows to the window: its width times its depth.
+    """
+    container = bowl.container
+    face_m2 = container.glass_m2 / np.pi
+    sunny = (
+        members["window_gain"]
+        * members["clear_sky_share"]
+        * members["absorbed_sun_share"]
+        * face_m2
+    )
+    lamp = members["lamp_heat_w_l"] * container.volume_l
+    return np.asarray(room.sun_w_m2[:, None] * sunny + room.lamp_on[:, None] * lamp)
+
+
+def _warm(
+    bowl: Bowl,
+    by_hour: dict[int, list[Event]],
+    room: around.Surroundings,
+    members: Members,
+    steps: int,
+) -> _Heat:
+    constants = heat_constants(bowl, members)
+    gain_w = heat_gain_w(bowl, room, members)
+    vapour_kpa = members["room_humidity"] * air_water.vapour_pressure_kpa(room.room_c)
+    hours, count = room.room_c.shape
+    grid_c = np.empty((hours, steps + 1, count))
+    grid_l = np.empty((hours, steps + 1, count))
+    before_c, before_l = np.empty((hours + 1, count)), np.empty((hours + 1, count))
+    swaps: dict[tuple[int, int], tuple[float, Array]] = {}
+    full = bowl.container.volume_l
+    now_c = room.room_c[:HOURS_PER_DAY].mean(axis=0)
+    if constants.heater_setpoint_c > 0.0:
+        now_c = np.maximum(now_c, constants.heater_setpoint_c)
+    now_l = np.full(count, full)
+    for hour in range(hours):
+        before_c[hour], before_l[hour] = now_c, now_l
+        for place, event in enumerate(by_hour.get(hour, ())):
+            if event.kind not in CHANGE_KINDS:
+                continue
+            out = event.share if event.kind == "water_change" else 0.0
+            kept_l = now_l * (1.0 - out)
+            into_l = np.maximum(full - kept_l, 0.0)
+            new_c = _new_water_c(bowl, event, room.room_c[hour])
+            now_c = (kept_l * now_c + into_l * new_c) / (kept_l + into_l)
+            now_l = kept_l + into_l
+            swaps[hour, place] = (out, into_l)
+        grid_c[hour, 0], grid_l[hour, 0] = now_c, now_l
+        for at in range(steps):
+            now_c, now_l = warmth.step_warmth(
+                now_c, now_l, 1.0 / steps, room.room_c[hour], vapour_kpa[hour], gain_w[hour],
+                constants,
+            )  # fmt: skip
+            grid_c[hour, at + 1], grid_l[hour, at + 1] = now_c, now_l
+    before_c[hours], before_l[hours] = now_c, now_l
+    return _Heat(grid_c, grid_l, before_c, before_l, swaps)
+
+
+def _new_water_c(bowl: Bowl, event: Event, room_c: Array) -> Array:
+    if event.temperature_c is not None:
+        return np.full_like(room_c, event.temperature_c)
+    if bowl.tap.temperature_c is not None and event.kind == "water_change":
+        return np.full_like(room_c, bowl.tap.temperature_c)
+    return room_c
+
+
+def _populate(
+    bowl: Bowl,
+    by_hour: dict[int, list[Event]],
+    heat: _Heat,
+    members: Members,
+    life: colony.LifeHistory | None,
+    stock_factor: Array | None,
+    breeding_from: int,
+    capacity_animals: float | None,
+) -> tuple[Array, dict[tuple[int, int], Array]]:
+    """Animals by stage at each hour (hours, 4, members), and how many each living event moved."""
+    hours, count = heat.grid_c.shape[0], heat.grid_c.shape[2]
+    shape = life if life is not None else colony.LifeHistory()
+    factor = stock_factor if stock_factor is not None else np.ones(count)
+    classes = colony.first_classes(bowl.stock, shape, count) * factor
+    rates = colony.vital(shape, members)
+    masses = np.array(bowl.stock.masses_mg)
+    adult_mg = 0.5 * (masses[2] + masses[3])
+    counts = np.empty((hours, len(STAGES), count))
+    moved: dict[tuple[int, int], Array] = {}
+    now = colony.stage_counts(classes)
+    for hour in range(hours):
+        for place, event in enumerate(by_hour.get(hour, ())):
+            if event.kind in LIVING_KINDS:
+                classes = colony.apply_event(classes, event)
+                after = colony.stage_counts(classes)
+                moved[hour, place] = after - now
+                now = after
+        counts[hour] = now
+        if life is not None and hour >= breeding_from and (hour + 1) % HOURS_PER_DAY == 0:
+            load = None
+            if capacity_animals is not None:
+                load = masses @ now / (max(capacity_animals, 0.5) * adult_mg)
+            day_c = heat.grid_c[hour + 1 - HOURS_PER_DAY : hour + 1, 0].mean(axis=0)
+            classes = colony.next_day(classes, day_c, life, rates, load)
+            now = colony.stage_counts(classes)
+    return counts, moved
+
+
+def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
+    """Constants of the living part of a container for every member."""
+    container = bowl.container
+    footprint = container.volume_l / 1000.0 / _depth_m(bowl)
+    wet_g = (
+        np.zeros_like(members["plant_dry_share"])
+        if container.planting == "none"
+        else members[f"plants_wet_g_l_{container.planting}"] * container.volume_l
+    )
+    dry_g = wet_g * members["plant_dry_share"]
+    leaves_m2 = dry_g * members["plant_area_m2_g"]
+    sand = container.substrate != "none"
+    area = container.glass_m2 + footprint + leaves_m2
+    if sand:
+        area = area + footprint * members["substrate_area_factor"]
+    if container.filter_running:
+        area = area + members["filter_area_m2_l"] * container.volume_l
+    moved = container.filter_running or container.surface_moved
+    factor = members["moved_exchange"] if moved else members["still_exchange"]
+    if container.sealed:
+        factor = factor * SEALED_EXCHANGE
+    pressure_share = saturation_mg_l(20.0, pressure_mmhg_at(container.altitude_m)) / (
+        saturation_mg_l(20.0)
+    )
+    ph = members["ph_unknown"] if bowl.ph is None else bowl.ph + members["ph_error"]
+    return chemistry.Living(
+        members=members,
+        plants_g=dry_g,
+        area_m2=area,
+        lit_m2=LIT_GLASS * container.glass_m2 + footprint + LIT_LEAVES * leaves_m2,
+        footprint_m2=footprint,
+        exchange_m2=container.surface_m2
+        * (1.0 - container.floating_cover * members["cover_hindrance"]),
+        exchange_factor=factor,
+        open_m2=0.0 if container.sealed else container.surface_m2,
+        pressure_share=pressure_share,
+        ph=ph,
+        ph_rise=members["ph_day_rise"] * PH_RISE_BY_PLANTING[container.planting],
+        sand_m2=footprint if sand else 0.0,
+    )
+
+
+def _depth_m(bowl: Bowl) -> float:
+    """Water depth of the upright cylinder that has this volume and this much glass."""
+    container = bowl.container
+    # V = pi r^2 h and G = 2 pi r h give h = G^2 / (4 pi V).
+    return container.glass_m2**2 / (4.0 * np.pi * container.volume_l / 1000.0)
+
+
+def usual_feed_n_mg(bowl: Bowl, counts: Array, members: Members, stock_factor: Array) -> Array:
+    """Nitrogen in one usual feeding [mg], for the animals (4, members) that are there."""
+    habits = bowl.habits
+    if habits.feeds_per_week <= 0.0:
+        return np.zeros_like(members["feed_error"])
+    if habits.feed_mg_per_day is not None:
+        mg_day = habits.feed_mg_per_day * members["feed_error"] * stock_factor
+    else:
+        wet_mg = np.array(bowl.stock.masses_mg) @ counts
+        # A share of body mass on each day of feeding.
+        mg_day = members["feed_share_day"] * wet_mg * min(habits.feeds_per_week / 7.0, 1.0)
+    per_feed = mg_day * 7.0 / habits.feeds_per_week
+    return np.asarray(per_feed * animals.feed_n_mg(1.0, habits.feed_protein_share))
+
+
+def first_pools(bowl: Bowl, living: chemistry.Living, counts: Array, heat_c: Array) -> Array:
+    """Pools at the beginning of a run [mg] (13, members): a container under its usual care."""
+    p = living.members
+    volume = bowl.container.volume_l
+    count = len(p["plant_dry_share"])
+    pools = np.zeros((chemistry.ROWS, count))
+    film = microbes.aged_film(
+        bowl.container.biofilm_age_days, p["nitrifier_seed"], p["film_ageing_d"]
+    )
+    ones = np.ones(count)
+    per_day = usual_feed_n_mg(bowl, counts, p, ones) * bowl.habits.feeds_per_week / 7.0
+    lived_in = np.minimum(bowl.container.biofilm_age_days, p["start_waste_days"])
+    pools[chemistry.OXYGEN] = (
+        0.9 * volume * air_water.oxygen_saturation_mg_l(heat_c, living.pressure_share)
+    )
+    pools[chemistry.WASTE] = per_day * animals.EATEN_TO_WASTE * lived_in
+    pools[chemistry.AMMONIA] = (bowl.tap.tan_mg_l + p["start_tan_mg_l"]) * volume
+    pools[chemistry.NITRITE] = (bowl.tap.nitrite_mg_l + 0.3 * p["start_tan_mg_l"]) * volume
+    pools[chemistry.NITRATE] = (bowl.tap.nitrate_n_mg_l + p["start_nitrate_mg_l"] * film) * volume
+    pools[chemistry.FILM] = living.film_full_mg * (0.05 + 0.45 * film)
+    pools[chemistry.AMMONIA_OXIDISERS] = film
+    pools[chemistry.NITRITE_OXIDISERS] = film
+    pools[chemistry.PLANTS] = living.plants_g * p["plant_tissue_n"]
+    pools[chemistry.ANIMALS] = _body_n(bowl.stock, counts)
+    return pools
+
+
+def _body_n(stock: Stock, counts: Array) -> Array:
+    return np.asarray(animals.BODY_N_MG_PER_MG * (np.array(stock.masses_mg) @ counts))
+
+
+def _live(
+    bowl: Bowl,
+    by_hour: dict[int, list[Event]],
+    room: around.Surroundings,
+    heat: _Heat,
+    counts: Array,
+    moved: dict[tuple[int, int], Array],
+    members: Members,
+    stock_factor: Array | None,
+    first_hour: int,
+    steps: int,
+) -> Run:
+    living = living_constants(bowl, members)
+    loop = chemistry.loop_constants(living)
+    hours, count = room.room_c.shape
+    factor = stock_factor if stock_factor is not None else np.ones(count)
+    masses = np.array(bowl.stock.masses_mg)
+    wet_g = animals.wet_mass_g(counts, masses)
+    respiring_g = animals.respiring_mass_g(counts, masses)
+    state = first_pools(bowl, living, counts[0], heat.before_c[0])
+    if (0, 0) in moved or any(key[0] == 0 for key in moved):
+        # The stock at the very beginning is that before the first hour's events.
+        state[chemistry.ANIMALS] -= _body_n(
+            bowl.stock, sum((change for key, change in moved.items() if key[0] == 0), np.zeros(1))
+        )
+    pools = np.empty((hours + 1, chemistry.ROWS, count))
+    added, removed = np.zeros((hours + 1, count)), np.zeros((hours + 1, count))
+    salts = np.empty((hours + 1, 2, count))
+    tap_salts = np.array([bowl.tap.solids_mg_l, bowl.tap.gh_dgh])
+    # Dissolved solids [mg] and hardness [dGH L]: both move with the water alone.
+    salt = tap_salts[:, None] * members["start_solids_rise"] * bowl.container.volume_l
+    put_in, taken_out = np.zeros(count), np.zeros(count)
+    step_h = 1.0 / steps
+    block = np.empty(0)
+    for hour in range(hours):
+        pools[hour], added[hour], removed[hour] = state, put_in, taken_out
+        salts[hour] = salt / heat.before_l[hour]
+        for place, event in enumerate(by_hour.get(hour, ())):
+            gain, loss, salt = _happen(
+                event, state, salt, heat.swaps.get((hour, place)), moved.get((hour, place)),
+                bowl, living, counts[hour], factor, room.room_c[hour],
+            )  # fmt: skip
+            put_in, taken_out = put_in + gain, taken_out + loss
+        if hour % HOURS_PER_DAY == 0:
+            day = slice(hour, min(hour + HOURS_PER_DAY, hours))
+            block = chemistry.coefficients(
+                living,
+                heat.grid_c[day],
+                heat.grid_l[day],
+                room.light_umol[day, None],
+                wet_g[day, None],
+                respiring_g[day, None],
+            )
+        now = block[hour % HOURS_PER_DAY]
+        for at in range(steps):
+            state = chemistry.step(state, now[at], now[at + 1], step_h, loop)
+    pools[hours], added[hours], removed[hours] = state, put_in, taken_out
+    salts[hours] = salt / heat.before_l[hours]
+    light = plants.light_share(room.light_umol, members["light_half"])
+    ends = np.concatenate([light, light[-1:]])
+    return Run(
+        bowl=bowl,
+        first_hour=first_hour,
+        temperature_c=heat.before_c,
+        volume_l=heat.before_l,
+        pools_mg=pools,
+        solids_mg_l=salts[:, 0],
+        gh_dgh=salts[:, 1],
+        counts=counts,
+        room_c=room.room_c,
+        light=light,
+        ph=chemistry.water_ph(living, ends),
+        added_n_mg=added,
+        removed_n_mg=removed,
+    )
+
+
+def _happen(
+    event: Event,
+    state: Array,
+    salt: Array,
+    swap: tuple[float, Array] | None,
+    moved: Array | None,
+    bowl: Bowl,
+    living: chemistry.Living,
+    counts: Array,
+    factor: Array,
+    room_c: Array,
+) -> tuple[Array, Array, Array]:
+    """Changes `state` in place; returns nitrogen put in, nitrogen taken out [mg] and the salts."""
+    p = living.members
+    gain, loss = np.zeros_like(factor), np.zeros_like(factor)
+    if swap is not None:
+        share, into_l = swap
+        gain, loss, salt = _change_water(event, state, salt, share, into_l, bowl, living, room_c)
+    elif event.kind == "feeding":
+        if event.mg > 0.0:
+            gain = animals.feed_n_mg(event.mg, event.protein_share) * p["feed_error"]
+        else:
+            gain = usual_feed_n_mg(bowl, counts, p, factor)
+        state[chemistry.FOOD] += gain
+    elif event.kind == "bodies_removed":
+        loss = state[chemistry.BODIES] * event.share
+        state[chemistry.BODIES] -= loss
+    elif event.kind == "biofilm_lost":
+        left = 1.0 - event.share
+        state[chemistry.AMMONIA_OXIDISERS] *= left
+        state[chemistry.NITRITE_OXIDISERS] *= left
+    elif moved is not None:
+        change = _body_n(bowl.stock, moved)
+        state[chemistry.ANIMALS] += change
+        if event.kind == "deaths":
+            state[chemistry.BODIES] -= change
+        elif event.kind == "animals_added":
+            gain = change
+        else:
+            loss = -change
+    return gain, loss, salt
+
+
+def _change_water(
+    event: Event,
+    state: Array,
+    salt: Array,
+    share: float,
+    into_l: Array,
+    bowl: Bowl,
+    living: chemistry.Living,
+    room_c: Array,
+) -> tuple[Array, Array, Array]:
+    """Lets a share of the water out, with what is dissolved in it, and the new water in."""
+    tap = bowl.tap
+    pure = event.kind == "top_up" and bowl.habits.topup == "mineral_free"
+    loss = np.zeros_like(into_l)
+    gain = np.zeros_like(into_l)
+    given = (tap.tan_mg_l, tap.nitrite_mg_l, tap.nitrate_n_mg_l)
+    dissolved = (chemistry.AMMONIA, chemistry.NITRITE, chemistry.NITRATE)
+    for row, tap_mg_l in zip(dissolved, given, strict=True):
+        out, into = state[row] * share, 0.0 if pure else tap_mg_l * into_l
+        state[row] += into - out
+        loss, gain = loss + out, gain + into
+    siphoned = state[chemistry.WASTE] * np.minimum(share * living.members["siphoned_waste"], 1.0)
+    state[chemistry.WASTE] -= siphoned
+    loss = loss + siphoned
+    new_c = _new_water_c(bowl, event, room_c)
+    fresh = POURED_SATURATION * air_water.oxygen_saturation_mg_l(new_c, living.pressure_share)
+    state[chemistry.OXYGEN] += into_l * fresh - share * state[chemistry.OXYGEN]
+    solids = event.solids_mg_l if event.solids_mg_l is not None else tap.solids_mg_l
+    hardness = event.gh_dgh if event.gh_dgh is not None else tap.gh_dgh
+    new_salts = np.zeros(2) if pure else np.array([solids, hardness])
+    return gain, loss, salt * (1.0 - share) + new_salts[:, None] * into_l
