@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +12,7 @@ from diagnose.findings import observe
 from diagnose.findings.assumptions import assumptions, not_logged
 from diagnose.findings.observation import Observation
 from diagnose.intake.case_file import read_case
+from diagnose.intake.problems import CaseError, CaseErrors
 from diagnose.report.answer import Answer, Ranked, answer, ranked
 from diagnose.report.wording import Preference
 from diagnose.rulebook.species import species_of
@@ -88,10 +89,18 @@ def observed_text(
     now: datetime,
     open_beside: Callable[[str], bytes] | None = None,
 ) -> ObservedCase:
-    """What the text of a case file says; `file` is the name that errors call it by."""
+    """What the text of a case file says; `file` is the name that errors call it by.
+
+    Raises CaseErrors, also for a species nobody knows and for answers that exclude each other.
+    """
     case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
-    species = species_of(rulebook, case.stock.species)
-    observations = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
+    try:
+        species = species_of(rulebook, case.stock.species)
+        observations = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
+    except CaseErrors as found:
+        raise CaseErrors(tuple(replace(one, file=file) for one in found.problems)) from None
+    except ValueError as error:
+        raise CaseErrors((CaseError(file, None, "", str(error)),)) from None
     return ObservedCase(
         case=case,
         observations=observations,

@@ -5,14 +5,18 @@ it is needed.
 from __future__ import annotations
 
 import argparse
+import atexit
+import gc
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose import __version__
+from diagnose.learn_commands import add_reasons
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -22,6 +26,8 @@ if TYPE_CHECKING:
 
 #: The input cannot be used; the message says what would be right.
 BAD_INPUT = 3
+#: The rules were read, and a check found an error in them.
+RULES_IN_ERROR = 1
 #: The program itself failed (the code that sysexits.h gives an internal software error).
 OWN_FAULT = 70
 #: Columns of an error message: what the narrowest usual terminal shows.
@@ -30,8 +36,11 @@ FORMATS = ("terminal", "json", "markdown")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Runs one command line and returns the exit code: 0 done, 2 misused, 3 bad input."""
+    """Runs one command line and returns the exit code: 0 done, 1 rules in error, 2 misused, 3 bad
+    input."""
     _make_output_safe()
+    # pydantic would read through all that is installed beside it, for plugins to its models.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     options = parser().parse_args(arguments)
     if not hasattr(options, "run"):
         options.parser.print_help()
@@ -98,6 +107,8 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
     _add_triage(commands)
     _add_case(commands)
+    _add_rulebook(commands)
+    add_reasons(commands, _add_rulebook_option, rulebook)
     return top
 
 
@@ -170,6 +181,100 @@ def _add_case(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     schema.set_defaults(run=_case_schema)
 
 
+def _add_rulebook(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    command = commands.add_parser(
+        "rulebook",
+        help="check the rules, score them on worked cases, calibrate beliefs",
+        description="For whoever edits the rules: what is wrong with them, how well they diagnose, "
+        "and how far beliefs may be taken at their word.",
+    )
+    command.set_defaults(parser=command)
+    actions = command.add_subparsers(title="actions", metavar="ACTION")
+    check = actions.add_parser(
+        "check",
+        help="say what is wrong in a folder of rules, and how to mend it",
+        description="Many small checks of a folder of rules. Exits with 1 when something is an "
+        "error, not for mere advice.",
+    )
+    check.add_argument(
+        "folder",
+        metavar="DIR",
+        type=Path,
+        nargs="?",
+        help="a folder of rules (default: the bundled ones); one without a vocabulary is laid over "
+        "the bundled ones",
+    )
+    _add_json_format(check)
+    _add_rulebook_option(check)
+    check.set_defaults(run=_rulebook_check)
+    audit = actions.add_parser(
+        "audit",
+        help="score the rules on worked cases",
+        description="Runs every case that says what it expects, and reports how often the rules "
+        "are right, how far beliefs may be trusted, what misled them, what no case exercises, and "
+        "which observations earn their keep.",
+    )
+    _add_cases(audit)
+    audit.add_argument(
+        "--leave-out",
+        metavar="OBSERVATION",
+        action="append",
+        default=[],
+        help="take an observation as unknown in every case (may be given again)",
+    )
+    audit.add_argument(
+        "--published",
+        metavar="DIR",
+        type=Path,
+        help="a folder of published rows (YAML lists), scored apart",
+    )
+    audit.add_argument(
+        "--picture",
+        metavar="FILE",
+        type=Path,
+        help="draw the reliability curve and the confusion table: FILE.svg or FILE.png (needs the "
+        "extra `pictures`)",
+    )
+    _add_json_format(audit)
+    _add_rulebook_option(audit)
+    audit.set_defaults(run=_rulebook_audit)
+    calibrate = actions.add_parser(
+        "calibrate",
+        help="fit the one temperature of all beliefs on the tune split",
+        description="Fits the temperature by log loss on the cases of the tune split, and shows by "
+        "cross-validation what it is worth on cases a fit has not seen.",
+    )
+    _add_cases(calibrate)
+    calibrate.add_argument(
+        "--folds", metavar="N", type=int, default=5, help="parts to hold out in turn (default: 5)"
+    )
+    calibrate.add_argument(
+        "--write",
+        metavar="FILE",
+        type=Path,
+        help="store it, with date and figure, in this ranking.yaml",
+    )
+    _add_json_format(calibrate)
+    _add_rulebook_option(calibrate)
+    calibrate.set_defaults(run=_rulebook_calibrate)
+
+
+def _add_json_format(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--format", choices=("terminal", "json"), default="terminal", help="how to write it"
+    )
+
+
+def _add_cases(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "cases",
+        metavar="CASES",
+        type=Path,
+        nargs="?",
+        help="a folder of worked cases (default: the bundled ones)",
+    )
+
+
 def rulebook(options: argparse.Namespace) -> Rulebook:
     """The bundled rulebook with the user's folders laid over it, kept ready in the user's cache."""
     from diagnose.places import bundled
@@ -207,11 +312,28 @@ def _triage(options: argparse.Namespace) -> int:
         from diagnose.shelf import triage_folder
 
         return triage_folder(options.file, rulebook(options), console(), now=datetime.now())
-    from diagnose.case_triage import triage_file
+    with _nothing_tidied():
+        from diagnose.case_triage import triage_file
 
-    result = triage_file(options.file, rulebook(options), now=datetime.now(), prefer=options.units)
-    _show(result, options)
+        book = rulebook(options)
+        result = triage_file(options.file, book, now=datetime.now(), prefer=options.units)
+        _show(result, options)
     return 0
+
+
+@contextmanager
+def _nothing_tidied() -> Iterator[None]:
+    """Memory is not searched for garbage meanwhile, nor once more when the program ends: for one
+    case that takes a sixth of the time, and all of it is given back a moment later anyway.
+    """
+    searching = gc.isenabled()
+    gc.disable()
+    atexit.register(gc.freeze)
+    try:
+        yield
+    finally:
+        if searching:
+            gc.enable()
 
 
 def _show(result: CaseAnswer, options: argparse.Namespace) -> None:
@@ -318,3 +440,84 @@ def _case_schema(options: argparse.Namespace) -> int:
     from diagnose.intake.schema import case_schema
 
     return _print_json(case_schema(rulebook(options).vocabulary))
+
+
+def _rulebook_check(options: argparse.Namespace) -> int:
+    from diagnose.places import bundled
+    from diagnose.report.rulebook_findings import as_data, as_lines
+    from diagnose.rulebook_check import check_rulebook
+
+    checked = check_rulebook(
+        options.folder,
+        options.rulebook,
+        bundled=bundled("knowledge"),
+        cases=bundled("cases"),
+        now=datetime.now(),
+    )
+    if options.format == "json":
+        _print_json(as_data(checked))
+    else:
+        _print_lines(as_lines(checked))
+    return RULES_IN_ERROR if checked.errors else 0
+
+
+def _rulebook_audit(options: argparse.Namespace) -> int:
+    from diagnose.places import bundled
+    from diagnose.report import audit_text
+    from diagnose.report.progress import watched
+    from diagnose.rulebook_audit import audit_rulebook
+
+    found = audit_rulebook(
+        rulebook(options),
+        options.cases or bundled("cases"),
+        published=options.published,
+        left_out=options.leave_out,
+        now=datetime.now(),
+        watch=watched("Trying the cases", console(stderr=True)),
+    )
+    if options.picture is not None:
+        from diagnose.report.audit_picture import draw
+
+        draw(found, options.picture)
+    if options.format == "json":
+        return _print_json(audit_text.as_data(found))
+    audit_text.show(found, console())
+    if options.picture is not None:
+        print(f"Drawn: {options.picture}")
+    return 0
+
+
+def _rulebook_calibrate(options: argparse.Namespace) -> int:
+    from diagnose.places import bundled
+    from diagnose.report import audit_text
+    from diagnose.report.progress import watched
+    from diagnose.rulebook_audit import calibrate_rulebook
+
+    rules = rulebook(options)
+    found = calibrate_rulebook(
+        rules,
+        options.cases or bundled("cases"),
+        folds=options.folds,
+        now=datetime.now(),
+        watch=watched("Trying the cases", console(stderr=True)),
+    )
+    if options.write is not None:
+        from diagnose.audit.stored_temperature import store
+
+        store(options.write, found, datetime.now().date())
+    if options.format == "json":
+        return _print_json(audit_text.calibration_as_data(found))
+    _print_lines(audit_text.calibration_lines(found, rules.ranking.temperature))
+    if options.write is not None:
+        print(f"Stored in {options.write}.")
+    return 0
+
+
+def _print_lines(lines: Sequence[str]) -> None:
+    """Lines of text, wrapped at the width of the page; what is wrapped is set in."""
+    import textwrap
+
+    width = console().width
+    for line in lines:
+        indent = " " * (len(line) - len(line.lstrip()) + 2)
+        print(textwrap.fill(line, width, subsequent_indent=indent, break_on_hyphens=False))

@@ -14,7 +14,6 @@ from diagnose.case_triage import observed_case
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.asking import Asking
 from diagnose.session.mind import Mind, Next, View, next_question, view
 from diagnose.session.questions import Question, question
 from diagnose.session.replies import Answered, NotSure, read_reply
@@ -24,7 +23,6 @@ from diagnose.session.state import (
     DEAD_OF,
     EQUIPMENT,
     EVENT_AT,
-    LIVING,
     OVER,
     STORY,
     Given,
@@ -54,7 +52,7 @@ def keeper_of(file: Path, rulebook: Rulebook) -> Keeper:
     return Keeper(found.case, {o.name: o for o in found.observations})
 
 
-def line(keeper: Keeper, asked: Question, rulebook: Rulebook, asking: Asking) -> str:
+def line(keeper: Keeper, asked: Question, rulebook: Rulebook) -> str:
     """What the keeper types when asked."""
     if asked.name == STORY:
         return (keeper.case.story or "") if keeper.tells_story else ""
@@ -63,8 +61,8 @@ def line(keeper: Keeper, asked: Question, rulebook: Rulebook, asking: Asking) ->
     if asked.name == OVER:
         span = keeper.knows.get("deaths_span_hours")
         return f"{span.value} h" if span is not None else NOT_SURE
-    if asked.name == LIVING:
-        return _living(keeper, asking)
+    if asked.kind == "several":
+        return _several(keeper, asked)
     if asked.name.startswith(EQUIPMENT):
         needs = asked.name.removeprefix(EQUIPMENT)
         measured = any(rulebook.vocabulary[n].needs == needs for n in keeper.knows)
@@ -105,13 +103,16 @@ def _dead(keeper: Keeper) -> str:
     return "1" if shape is not None and shape.value == "single" else NOT_SURE
 
 
-def _living(keeper: Keeper, asking: Asking) -> str:
+def _several(keeper: Keeper, asked: Question) -> str:
     seen = [
         str(place)
-        for place, sign in enumerate(asking.first_signs, start=1)
+        for place, (sign, _) in enumerate(asked.choices, start=1)
         if sign in keeper.knows and keeper.knows[sign].value == "present"
     ]
-    return " ".join(seen) if seen else NOT_SURE
+    sure = _draw(keeper.case.case, asked.name) < keeper.denies_share
+    if not seen:
+        return "none of these" if sure else NOT_SURE
+    return " ".join([*seen, "only"] if sure else seen)
 
 
 @dataclass(frozen=True)
@@ -143,7 +144,7 @@ def talk_with(
         if coming.stop:
             return
         asked = question(coming.question, having.rulebook, having.asking)
-        typed = line(keeper, asked, having.rulebook, having.asking)
+        typed = line(keeper, asked, having.rulebook)
         session, told = _answered(keeper, having, session, asked, typed)
         seen = view(having, session)
         if asked.name == STORY:

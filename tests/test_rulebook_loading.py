@@ -11,6 +11,7 @@ from diagnose.rulebook import requirements
 from diagnose.rulebook.compiled import pack, rulebook_of, unpack
 from diagnose.rulebook.faults import RulebookError
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Curve, Leaf, Rulebook
 
 
@@ -84,3 +85,24 @@ def test_the_opposite_of_an_edge_is_the_opposite_edge() -> None:
 def test_a_curve_is_linear_between_its_points_and_flat_outside() -> None:
     curve = Curve("ph", ((6.0, -2.0), (7.0, 0.0), (9.0, 8.0)))
     assert [requirements.decibans(curve, x) for x in (5, 6.5, 8, 11)] == [-2.0, -1.0, 4.0, 8.0]
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        (None, "hardy-dwarf"),
+        ("red cherry", "hardy-dwarf"),
+        ("Neocaridina davidi", "hardy-dwarf"),
+        ("fire red cherry shrimp", "hardy-dwarf"),
+        ("crystal red shrimp", "soft-water-dwarf"),
+    ],
+)
+def test_a_shrimp_is_known_by_the_names_people_use(
+    said: str | None, meant: str, rulebook: Rulebook
+) -> None:
+    assert species_of(rulebook, said).id == meant
+
+
+def test_a_name_nobody_uses_is_answered_with_names_that_are(rulebook: Rulebook) -> None:
+    with pytest.raises(ValueError, match="no profile is called 'lobster'"):
+        species_of(rulebook, "lobster")

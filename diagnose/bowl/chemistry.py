@@ -5,10 +5,9 @@ State (rows of an array with one column a member), all in mg, nitrifiers as a sh
     oxygen, food N, bodies N, waste N, ammonia N, nitrite N, nitrate N, film N,
     ammonia oxidisers, nitrite oxidisers, and the accounts plants N, animals N, air N.
 
-Every process is a loss of one pool at a rate per hour times that pool, so that a step can be taken
-implicitly in the pool's own amount: nothing goes below zero at any step length, and what leaves
-one pool enters another to the last digit (a modified Patankar-Runge-Kutta scheme of second order:
-Burchard, Deleersnijder and Meister 2003, Appl. Numer. Math. 47:1-30, cited from memory).
+Every process is a loss of one pool at a rate per hour times that pool. A step freezes these rates
+at a mean over the step and then moves every pool along its own exponential, so that nothing goes
+below zero at any step length, and what leaves one pool enters another to the last digit.
 """
 
 from __future__ import annotations
@@ -293,19 +292,21 @@ def rates(state: Array, c: Array, loop: Loop) -> Array:
 
 
 def step(state: Array, begin: Array, end: Array, step_h: float, loop: Loop) -> Array:
-    """The state one step later; `begin` and `end` are the coefficients at its two ends."""
+    """The state one step later; `begin` and `end` are the coefficients at its two ends.
+
+    Second order: once with the rates at the beginning, then with the mean of those and the rates
+    at the end that this led to.
+    """
     rate, growth, share = losses(state, begin, loop)
     ahead = _advance(
         state, step_h * rate, step_h * growth, share, step_h * begin[C_OXYGEN_IN],
         step_h * begin[C_SHED],
     )  # fmt: skip
     rate_ahead, growth_ahead, share_ahead = losses(ahead, end, loop)
-    # The loss at the beginning, as a rate on the amount that the implicit step will have.
-    weight = state / (ahead + _TINY)
     half = 0.5 * step_h
     return _advance(
         state,
-        half * (rate * weight[LOSS_OF] + rate_ahead),
+        half * (rate + rate_ahead),
         half * (growth + growth_ahead),
         0.5 * (share + share_ahead),
         half * (begin[C_OXYGEN_IN] + end[C_OXYGEN_IN]),
@@ -316,37 +317,77 @@ def step(state: Array, begin: Array, end: Array, step_h: float, loop: Loop) -> A
 def _advance(
     state: Array, k: Array, growth: Array, film_share: Array, oxygen_in: Array, shed: Array
 ) -> Array:
-    """One implicit step with given losses `k` (rate times step), from the pools upstream down.
+    """One step with given losses `k` (rate times step): each pool decays exponentially while what
+    comes from upstream flows in evenly, y = y0 e^-k + in (1 - e^-k)/k; the rest flows on.
 
-    What film and plants take up is theirs only after the step; so the chain closes without a
-    linear system, and all amounts move in whole.
+    The chain bites its tail: film feeds on the ammonia and nitrate that come of film grazed and
+    sloughed. So each flow downstream of the film is written as a part that does not depend on what
+    the film takes up plus a part per mg of that; the film's uptake follows, and then the others.
     """
     out = np.empty_like(state)
-    food = state[FOOD] / (1.0 + k[L_EATEN] + k[L_FOOD])
-    bodies = state[BODIES] / (1.0 + k[L_BODIES])
-    film = state[FILM] / (1.0 + k[L_GRAZED] + k[L_SLOUGHED])
-    grazed, sloughed = k[L_GRAZED] * film, k[L_SLOUGHED] * film
-    fed = k[L_EATEN] * food + grazed
-    waste = (state[WASTE] + animals.EATEN_TO_WASTE * fed + sloughed + shed) / (1.0 + k[L_WASTE])
-    tan = (
-        state[AMMONIA]
-        + animals.EATEN_TO_AMMONIA * fed
-        + k[L_FOOD] * food
-        + k[L_BODIES] * bodies
-        + k[L_WASTE] * waste
-    ) / (1.0 + k[L_NITRIFY] + k[L_TAN_UP] + k[L_NH3])
-    nitrite = (state[NITRITE] + k[L_NITRIFY] * tan) / (1.0 + k[L_NITRITE])
-    nitrate = (state[NITRATE] + k[L_NITRITE] * nitrite) / (1.0 + k[L_NO3_UP] + k[L_NO3_OUT])
-    taken = k[L_TAN_UP] * tan + k[L_NO3_UP] * nitrate
-    to_film = film_share * taken
-    out[OXYGEN] = (state[OXYGEN] + oxygen_in) / (1.0 + k[L_OXYGEN])
-    out[FOOD], out[BODIES], out[WASTE] = food, bodies, waste
-    out[AMMONIA], out[NITRITE], out[NITRATE] = tan, nitrite, nitrate
-    out[FILM] = film + to_film
-    out[AMMONIA_OXIDISERS : NITRITE_OXIDISERS + 1] = (
-        state[AMMONIA_OXIDISERS : NITRITE_OXIDISERS + 1] + growth
-    ) / (1.0 + k[L_OXIDISERS_A:])
-    out[PLANTS] = state[PLANTS] + (taken - to_film) - shed
+    total = np.empty((NITRITE_OXIDISERS + 1, state.shape[1]))
+    total[OXYGEN] = k[L_OXYGEN]
+    total[FOOD] = k[L_EATEN] + k[L_FOOD]
+    total[BODIES : WASTE + 1] = k[L_BODIES : L_WASTE + 1]
+    total[AMMONIA] = k[L_NITRIFY] + k[L_TAN_UP] + k[L_NH3]
+    total[NITRITE] = k[L_NITRITE]
+    total[NITRATE] = k[L_NO3_UP] + k[L_NO3_OUT]
+    total[FILM] = k[L_GRAZED] + k[L_SLOUGHED]
+    total[AMMONIA_OXIDISERS:] = k[L_OXIDISERS_A:]
+    total += _TINY
+    gone = -np.expm1(-total)
+    stays = gone / total
+    flows = 1.0 - stays
+    leaves = state[: NITRITE_OXIDISERS + 1] * gone
+    per_total = 1.0 / total
+
+    eaten = leaves[FOOD] * (k[L_EATEN] * per_total[FOOD])
+    grazed_of = k[L_GRAZED] * per_total[FILM]
+    nitrify_of = k[L_NITRIFY] * per_total[AMMONIA]
+    tan_up_of = k[L_TAN_UP] * per_total[AMMONIA]
+    nitrate_up_of = k[L_NO3_UP] * per_total[NITRATE]
+
+    # What flows without the film's uptake.
+    grazed = leaves[FILM] * grazed_of
+    fed = eaten + grazed
+    waste_in = animals.EATEN_TO_WASTE * fed + (leaves[FILM] - grazed) + shed
+    waste_out = leaves[WASTE] + waste_in * flows[WASTE]
+    tan_in = animals.EATEN_TO_AMMONIA * fed + (leaves[FOOD] - eaten) + leaves[BODIES] + waste_out
+    tan_out = leaves[AMMONIA] + tan_in * flows[AMMONIA]
+    nitrite_in = tan_out * nitrify_of
+    nitrite_out = leaves[NITRITE] + nitrite_in * flows[NITRITE]
+    nitrate_out = leaves[NITRATE] + nitrite_out * flows[NITRATE]
+    taken = tan_out * tan_up_of + nitrate_out * nitrate_up_of
+
+    # What flows more for each mg that the film takes up.
+    grazed_each = flows[FILM] * grazed_of
+    waste_each = animals.EATEN_TO_WASTE * grazed_each + (flows[FILM] - grazed_each)
+    tan_each = animals.EATEN_TO_AMMONIA * grazed_each + waste_each * flows[WASTE]
+    tan_out_each = tan_each * flows[AMMONIA]
+    nitrite_each = tan_out_each * nitrify_of
+    nitrite_out_each = nitrite_each * flows[NITRITE]
+    nitrate_out_each = nitrite_out_each * flows[NITRATE]
+    taken_each = tan_out_each * tan_up_of + nitrate_out_each * nitrate_up_of
+    film_in = film_share * taken / (1.0 - film_share * taken_each)
+
+    taken += taken_each * film_in
+    tan_out += tan_out_each * film_in
+    nitrate_out += nitrate_out_each * film_in
+    fed += grazed_each * film_in
+    income = np.zeros_like(total)
+    income[OXYGEN] = oxygen_in
+    income[WASTE] = waste_in + waste_each * film_in
+    income[AMMONIA] = tan_in + tan_each * film_in
+    income[NITRITE] = nitrite_in + nitrite_each * film_in
+    income[NITRATE] = nitrite_out + nitrite_out_each * film_in
+    income[FILM] = film_in
+    income[AMMONIA_OXIDISERS:] = growth
+    out[: NITRITE_OXIDISERS + 1] = state[: NITRITE_OXIDISERS + 1] * (1.0 - gone) + income * stays
+    out[PLANTS] = state[PLANTS] + (taken - film_in) - shed
     out[ANIMALS] = state[ANIMALS] + animals.EATEN_KEPT * fed
-    out[AIR] = state[AIR] + k[L_NH3] * tan + k[L_NO3_OUT] * nitrate
+    out[AIR] = (
+        state[AIR]
+        + tan_out * (k[L_NH3] * per_total[AMMONIA])
+        + nitrate_out * (k[L_NO3_OUT] * per_total[NITRATE])
+    )
     return out

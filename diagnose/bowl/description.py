@@ -190,8 +190,7 @@ class Habits:
     """What the keeper does week by week; None in `feed_mg_per_day`: not known, by body mass.
 
     feeds_per_week, feed_protein_share (0 to 1), change_share (0 to 1) every change_interval_days
-    (0: never), topup. Routine is laid over every hour the run covers, from `log_from_hour` on only
-    what the log tells counts for the kinds listed in `logged` (see `routine.with_habits`).
+    (0: never), topup. `routine.with_habits` writes them out as events.
     """
 
     feed_mg_per_day: float | None = None

@@ -18,7 +18,13 @@ from diagnose.bowl.description import STAGES, Bowl, BowlError, Event, Planting, 
 from diagnose.bowl.parameters import Array, Members
 from diagnose.water.oxygen import pressure_mmhg_at, saturation_mg_l
 
-DEFAULT_STEPS_PER_HOUR: Final = 2
+# Steps an hour, at least and at most; between them so many that what breathes could use up no more
+# than this much of its own half-saturation in a step (see `steps_needed`).
+FEWEST_STEPS_PER_HOUR: Final = 2
+HEATED_STEPS_PER_HOUR: Final = 4
+MOST_STEPS_PER_HOUR: Final = 8
+BREATHS_PER_STEP: Final = 0.5
+AFTER_EVENT_PARTS: Final = 4
 LONGEST_RUN_H: Final = 400 * 24
 HOURS_PER_DAY: Final = 24
 # A lid stops this much of the evaporation it stands over (from memory).
@@ -111,32 +117,55 @@ def simulate(
     stock_factor: Array | None = None,
     colony_from_hour: int = 0,
     capacity_animals: float | None = None,
-    steps_per_hour: int = DEFAULT_STEPS_PER_HOUR,
+    steps_per_hour: int | None = None,
 ) -> Run:
     """Runs a container from `first_hour` to `last_hour` (relative to asking).
 
     events: all of them, the routine included (`routine.with_habits`). life: if given, the colony
     breeds and dies from `colony_from_hour` on; otherwise numbers change by events alone.
     stock_factor: one multiplier a member on the animals and their usual food, to try many stocks
-    in one run. Raises BowlError for a span that is empty or longer than 400 days.
+    in one run. steps_per_hour: None takes `steps_needed`. Raises BowlError for a span that is
+    empty or longer than 400 days. The order of the events given does not matter.
     """
     hours = last_hour - first_hour
     if not 0 < hours <= LONGEST_RUN_H:
         raise BowlError(f"A run of {hours} hours is not possible; it takes 1 to {LONGEST_RUN_H}.")
+    if steps_per_hour is None:
+        steps_per_hour = steps_needed(bowl, members)
     if steps_per_hour < 1:
         raise BowlError("A run needs at least one step an hour.")
     told = tuple(events)
     by_hour = _by_hour(told, first_hour, hours)
     room = around.surroundings(bowl, told, first_hour, hours, members)
     heat = _warm(bowl, by_hour, room, members, steps_per_hour)
-    counts, n_by_event = _populate(
+    first, counts, moved = _populate(
         bowl, by_hour, heat, members, life, stock_factor, colony_from_hour - first_hour,
         capacity_animals,
     )  # fmt: skip
     return _live(
-        bowl, by_hour, room, heat, counts, n_by_event, members, stock_factor, first_hour,
+        bowl, by_hour, room, heat, first, counts, moved, members, stock_factor, first_hour,
         steps_per_hour,
     )  # fmt: skip
+
+
+def steps_needed(bowl: Bowl, members: Members) -> int:
+    """Steps an hour that a container needs: more, the faster its oxygen can be used up.
+
+    Oxygen near nothing changes with the rate of all breathing over its half-saturation; a step must
+    be short against that. A keeper's bowl takes two, one crammed with animals more.
+    """
+    living = living_constants(bowl, members)
+    counts = np.array([[bowl.stock.hatchlings], [bowl.stock.juveniles],
+                       [bowl.stock.females], [bowl.stock.males]])  # fmt: skip
+    animals_g = animals.respiring_mass_g(counts, np.array(bowl.stock.masses_mg))
+    breathing_mg_h = (
+        animals_g * members["respiration_24c"] + living.plants_g * members["plant_respiration_24c"]
+    )
+    rate_h = np.median(breathing_mg_h) / (chemistry.BREATHING_HALF_MG_L * bowl.container.volume_l)
+    wanted = int(np.ceil(rate_h / BREATHS_PER_STEP))
+    heated = bowl.container.heater_setpoint_c is not None
+    fewest = HEATED_STEPS_PER_HOUR if heated else FEWEST_STEPS_PER_HOUR
+    return min(max(wanted, fewest), MOST_STEPS_PER_HOUR)
 
 
 def _by_hour(events: Iterable[Event], first_hour: int, hours: int) -> dict[int, list[Event]]:
@@ -145,6 +174,10 @@ def _by_hour(events: Iterable[Event], first_hour: int, hours: int) -> dict[int, 
         at = round(event.hour) - first_hour
         if 0 <= at < hours:
             found.setdefault(at, []).append(event)
+    for together in found.values():
+        together.sort(
+            key=lambda event: (event.kind, event.stage, event.share, event.mg, event.count)
+        )
     return found
 
 
@@ -258,8 +291,10 @@ def _populate(
     stock_factor: Array | None,
     breeding_from: int,
     capacity_animals: float | None,
-) -> tuple[Array, dict[tuple[int, int], Array]]:
-    """Animals by stage at each hour (hours, 4, members), and how many each living event moved."""
+) -> tuple[Array, Array, dict[tuple[int, int], Array]]:
+    """Animals by stage at the start (4, members) and within each hour (hours, 4, members), and how
+    many each living event moved.
+    """
     hours, count = heat.grid_c.shape[0], heat.grid_c.shape[2]
     shape = life if life is not None else colony.LifeHistory()
     factor = stock_factor if stock_factor is not None else np.ones(count)
@@ -269,7 +304,7 @@ def _populate(
     adult_mg = 0.5 * (masses[2] + masses[3])
     counts = np.empty((hours, len(STAGES), count))
     moved: dict[tuple[int, int], Array] = {}
-    now = colony.stage_counts(classes)
+    first = now = colony.stage_counts(classes)
     for hour in range(hours):
         for place, event in enumerate(by_hour.get(hour, ())):
             if event.kind in LIVING_KINDS:
@@ -285,7 +320,7 @@ def _populate(
             day_c = heat.grid_c[hour + 1 - HOURS_PER_DAY : hour + 1, 0].mean(axis=0)
             classes = colony.next_day(classes, day_c, life, rates, load)
             now = colony.stage_counts(classes)
-    return counts, moved
+    return first, counts, moved
 
 
 def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
@@ -388,6 +423,7 @@ def _live(
     by_hour: dict[int, list[Event]],
     room: around.Surroundings,
     heat: _Heat,
+    first: Array,
     counts: Array,
     moved: dict[tuple[int, int], Array],
     members: Members,
@@ -402,12 +438,7 @@ def _live(
     masses = np.array(bowl.stock.masses_mg)
     wet_g = animals.wet_mass_g(counts, masses)
     respiring_g = animals.respiring_mass_g(counts, masses)
-    state = first_pools(bowl, living, counts[0], heat.before_c[0])
-    if (0, 0) in moved or any(key[0] == 0 for key in moved):
-        # The stock at the very beginning is that before the first hour's events.
-        state[chemistry.ANIMALS] -= _body_n(
-            bowl.stock, sum((change for key, change in moved.items() if key[0] == 0), np.zeros(1))
-        )
+    state = first_pools(bowl, living, first, heat.before_c[0])
     pools = np.empty((hours + 1, chemistry.ROWS, count))
     added, removed = np.zeros((hours + 1, count)), np.zeros((hours + 1, count))
     salts = np.empty((hours + 1, 2, count))
@@ -437,8 +468,10 @@ def _live(
                 respiring_g[day, None],
             )
         now = block[hour % HOURS_PER_DAY]
+        # What has just been put in moves fast at first: shorter steps for two hours.
+        parts = AFTER_EVENT_PARTS if _just_happened(by_hour, hour) else 1
         for at in range(steps):
-            state = chemistry.step(state, now[at], now[at + 1], step_h, loop)
+            state = _steps(state, now[at], now[at + 1], step_h, parts, loop)
     pools[hours], added[hours], removed[hours] = state, put_in, taken_out
     salts[hours] = salt / heat.before_l[hours]
     light = plants.light_share(room.light_umol, members["light_half"])
@@ -458,6 +491,23 @@ def _live(
         added_n_mg=added,
         removed_n_mg=removed,
     )
+
+
+def _just_happened(by_hour: dict[int, list[Event]], hour: int) -> bool:
+    return hour == 0 or hour in by_hour or hour - 1 in by_hour
+
+
+def _steps(
+    state: Array, begin: Array, end: Array, step_h: float, parts: int, loop: chemistry.Loop
+) -> Array:
+    """Takes a step in equal parts, coefficients on a straight line between its ends."""
+    if parts == 1:
+        return chemistry.step(state, begin, end, step_h, loop)
+    slope = (end - begin) / parts
+    for part in range(parts):
+        first = begin + part * slope
+        state = chemistry.step(state, first, first + slope, step_h / parts, loop)
+    return state
 
 
 def _happen(

@@ -78,8 +78,8 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
     at = latest(case, timeline, "ammonia")
     if total.value == 0.0:
         return Observation("nh3_mg_l", 0.0, "derived", "no ammonia was measured")
-    ph = _beside(case, timeline, known, "ph", "ph", at)
-    temperature = _beside(case, timeline, known, "temperature", "temperature_c", at)
+    ph = _beside(case, timeline, "ph", "ph", at)
+    temperature = _beside(case, timeline, "temperature", "temperature_c", at)
     if ph is None or temperature is None:
         return None
     from diagnose.water.ammonia import unionised_ammonia_mg_l
@@ -99,7 +99,7 @@ def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observatio
     if amount is None and share is None:
         return
     at = latest(case, timeline, "oxygen" if amount is not None else "oxygen_percent")
-    temperature = _beside(case, timeline, known, "temperature", "temperature_c", at)
+    temperature = _beside(case, timeline, "temperature", "temperature_c", at)
     if temperature is None:
         return
     height = case.container.altitude_m
@@ -127,7 +127,7 @@ def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation
     sample = latest(case, timeline, "ph")
     told = known.get("ph")
     ph = sample.value if sample is not None else told.value if told is not None else None
-    temperature = _beside(case, timeline, known, "temperature", "temperature_c", sample)
+    temperature = _beside(case, timeline, "temperature", "temperature_c", sample)
     if not isinstance(ph, float) or temperature is None:
         return None
     from diagnose.water.carbonate import free_co2_mg_l
@@ -141,18 +141,15 @@ def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation
 
 
 def _beside(
-    case: Case, timeline: Timeline, known: Known, what: str, name: str, at: Sample | None
+    case: Case, timeline: Timeline, what: str, name: str, at: Sample | None
 ) -> float | None:
     """The value of a reading in the same water at the same time; else what was told."""
     hours_ago = at.hours_ago if at is not None else 0.0
     found = nearest(case, timeline, what, hours_ago, SAME_WATER_H)
     if found is not None:
         return found.value
-    answer = case.told.get(name)
-    told = known.get(name) if answer is None else Observation(name, answer, "told", "")
-    if told is None or told.origin != "told" or isinstance(told.value, str | bool):
-        return None
-    return float(told.value)
+    told = case.told.get(name)
+    return None if told is None or isinstance(told, str | bool) else float(told)
 
 
 def range_observations(

@@ -6,7 +6,13 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from diagnose.findings.observation import Observation
-from diagnose.findings.timeline import FORTNIGHT_H, Timeline, distinct_events, span_words
+from diagnose.findings.timeline import (
+    FORTNIGHT_H,
+    Timeline,
+    distinct_events,
+    log_place,
+    span_words,
+)
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, Event
@@ -43,21 +49,25 @@ def _done(name: str, kind: str, logged: list[Event], timeline: Timeline) -> Iter
     an unknown one, the log is taken to speak of the fortnight, as its keeper was asked about that.
     """
     placed = [
-        hours for hours in (_before(event, timeline) for event in logged) if hours is not None
+        (hours, event)
+        for event in logged
+        if event.at is not None and (hours := timeline.hours_before(event.at)) is not None
     ]
-    near = [hours for hours in placed if 0.0 <= hours <= FORTNIGHT_H]
+    near = [(hours, event) for hours, event in placed if 0.0 <= hours <= FORTNIGHT_H]
     if near:
-        because = f"log: {kind} {span_words(min(near))} before {timeline.until}"
+        hours, event = min(near, key=_nearest)
+        ago = f"{span_words(hours)} before" if hours > 0.0 else "on the day of"
+        because = f"{log_place(event)}: {kind} {ago} {timeline.until}"
         yield Observation(name, "present", "told", because)
         return
     for event in logged:
         if event.at is None:
-            because = f"log: {kind}, at an untold time of the last weeks"
+            because = f"{log_place(event)}: {kind}, at an untold time of the last weeks"
             yield Observation(name, "present", "derived", because)
             return
-        ago = timeline.hours_ago(event.at)
-        if timeline.hours_before(event.at) is None and ago is not None and ago <= FORTNIGHT_H:
-            because = f"log: {kind} {span_words(max(0.0, ago))} before asking"
+        since = timeline.hours_ago(event.at)
+        if timeline.hours_before(event.at) is None and since is not None and since <= FORTNIGHT_H:
+            because = f"{log_place(event)}: {kind} {span_words(max(0.0, since))} before asking"
             yield Observation(name, "present", "derived", because)
             return
 
@@ -66,7 +76,7 @@ def _hours_from(
     name: str, kind: str, logged: list[Event], timeline: Timeline
 ) -> Iterator[Observation]:
     earlier = [
-        (hours, event.at)
+        (hours, event)
         for event in logged
         if event.at is not None
         and (hours := timeline.hours_before(event.at)) is not None
@@ -74,11 +84,12 @@ def _hours_from(
     ]
     if not earlier:
         return
-    hours, moment = min(earlier, key=lambda item: (item[0], repr(item[1])))
-    if timeline.hours_are_clear(moment, hours):
-        because = f"log: {kind} {span_words(hours)} before {timeline.until}"
+    hours, event = min(earlier, key=_nearest)
+    if event.at is not None and timeline.hours_are_clear(event.at, hours):
+        because = f"{log_place(event)}: {kind} {span_words(hours)} before {timeline.until}"
         yield Observation(name, hours, "derived", because)
 
 
-def _before(event: Event, timeline: Timeline) -> float | None:
-    return None if event.at is None else timeline.hours_before(event.at)
+def _nearest(placed: tuple[float, Event]) -> tuple[float, str, str]:
+    hours, event = placed
+    return hours, repr(event.at), repr(event)

@@ -138,4 +138,5 @@ def _because(reading: Reading, where: str) -> str:
     place = "" if where == "container" else f" of the {where.replace('_', ' ')}"
     told = f", {when(reading.at)}" if reading.at is not None else ""
     written = f": {reading.as_written}" if reading.as_written else ""
-    return f"reading{place}{told}{written}"
+    row = f"{reading.logged}: " if reading.logged else ""
+    return f"{row}reading{place}{told}{written}"

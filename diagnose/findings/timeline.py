@@ -55,23 +55,30 @@ class Timeline:
     def hours_before(self, moment: Moment) -> float | None:
         """Hours from the moment to the first death, or to the asking where no death is told.
 
-        Negative for later; None when the first death is unknown but there was one.
+        Negative for later; None when the first death is unknown but there was one. Where a day was
+        named without an hour and lies so close that the order is open, the moment counts as before
+        (0 h): a log is kept of what led up to the deaths.
         """
         if self.died == "some" or moment.kind == "from_first_death":
-            return hours_before_first_death(
+            hours = hours_before_first_death(
                 moment, asked_at=self.asked_at, first_death=self.first_death
             )
-        return self.hours_ago(moment)
+        else:
+            hours = self.hours_ago(moment)
+        open_order = hours is not None and -DAY_SLACK_H <= hours < 0.0 and not self._exact(moment)
+        return 0.0 if open_order else hours
 
     def hours_are_clear(self, moment: Moment, hours: float) -> bool:
         """Whether that many hours mean something: not if the days were named without an hour and
         lie so close that even their order is open.
         """
-        if moment.kind == "from_first_death":
-            return moment.clock_told or hours >= DAY_SLACK_H
-        first = self.first_death if self.died == "some" else None
-        exact = moment.clock_told and (first is None or first.clock_told)
-        return exact or hours >= DAY_SLACK_H
+        return hours >= DAY_SLACK_H or self._exact(moment)
+
+    def _exact(self, moment: Moment) -> bool:
+        """Whether the hour was told of both ends that hours are counted between."""
+        if moment.kind == "from_first_death" or self.died != "some" or self.first_death is None:
+            return moment.clock_told
+        return moment.clock_told and self.first_death.clock_told
 
     @property
     def until(self) -> str:
@@ -90,8 +97,20 @@ def distinct_events(case: Case) -> tuple[Event, ...]:
     found: dict[tuple[object, ...], Event] = {}
     for event in case.events:
         key = tuple(value for name, value in event if name not in ("logged", "note"))
-        found.setdefault(key, event)
+        known = found.get(key)
+        if known is None or _first_written(event, known):
+            found[key] = event
     return tuple(found[key] for key in sorted(found, key=repr))
+
+
+def _first_written(event: Event, other: Event) -> bool:
+    """Whether an event stands before its like: in the case before its log, then by line."""
+    return (len(event.logged), event.logged) < (len(other.logged), other.logged)
+
+
+def log_place(event: Event | None) -> str:
+    """Where an event is written, for the trace: the line of its log, or the log of the case."""
+    return event.logged if event is not None and event.logged else "log"
 
 
 def distinct_counts(case: Case) -> tuple[tuple[Moment, int], ...]:

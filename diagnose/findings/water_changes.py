@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from statistics import median
 from typing import TYPE_CHECKING
 
 from diagnose.findings.observation import Observation
@@ -16,6 +15,7 @@ from diagnose.findings.timeline import (
     HOURS_PER_DAY,
     Timeline,
     distinct_events,
+    log_place,
     span_words,
 )
 
@@ -105,10 +105,11 @@ def last_change(case: Case, timeline: Timeline) -> Change:
 
 def _share(case: Case, event: Event | None) -> tuple[float | None, str]:
     if event is not None and event.share_percent is not None:
-        return event.share_percent, "log: the last water change"
+        return event.share_percent, f"{log_place(event)}: the last water change"
     whole = case.container.volume_l
     if event is not None and event.volume_l is not None and whole:
-        return min(100.0, 100.0 * event.volume_l / whole), "log: litres of the last water change"
+        percent = min(100.0, 100.0 * event.volume_l / whole)
+        return percent, f"{log_place(event)}: litres of the last water change"
     if case.container.change_share_percent is not None:
         return case.container.change_share_percent, "the usual change"
     return None, ""
@@ -117,7 +118,8 @@ def _share(case: Case, event: Event | None) -> tuple[float | None, str]:
 def _times(case: Case, timeline: Timeline, change: Change) -> Iterator[Observation]:
     if change.hours_before is not None:
         hours = max(0.0, change.hours_before)
-        because = f"log: {CHANGE} {span_words(hours)} before {timeline.until}"
+        place, span = log_place(change.event), span_words(hours)
+        because = f"{place}: {CHANGE} {span} before {timeline.until}"
         yield Observation("days_since_change", hours / HOURS_PER_DAY, "derived", because)
     times = sorted(
         {
@@ -130,8 +132,8 @@ def _times(case: Case, timeline: Timeline, change: Change) -> Iterator[Observati
     )
     if len(times) >= HABIT_NEEDS:
         gaps = [later - earlier for earlier, later in pairwise(times)]
-        because = f"log: {len(times)} water changes"
-        days = median(gaps) / HOURS_PER_DAY
+        because = f"log: the middle one of {len(gaps)} intervals between water changes"
+        days = sorted(gaps)[len(gaps) // 2] / HOURS_PER_DAY
         yield Observation("change_interval_days", days, "derived", because)
 
 
@@ -139,7 +141,7 @@ def _conditioner(case: Case, change: Change) -> Iterator[Observation]:
     """The last change counts, as the question asks; the habit where the log does not tell."""
     used = change.event.conditioner if change.event is not None else None
     habit, source = case.container.conditioner, case.container.water_source
-    because = "log: the last water change"
+    because = f"{log_place(change.event)}: the last water change"
     if used is None:
         if habit is not None:
             yield Observation("conditioner_use", habit, "told", "told of the container")

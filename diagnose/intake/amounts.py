@@ -20,18 +20,19 @@ _HOW_MANY = {
     "several": 5.0,
     "a couple": 2.0,
 }
-_PIECES = re.compile(
+# Patterns are kept as text: `re` compiles one when it is first needed, and most never are.
+_PIECES = (
     r"(?:(?:about|around|roughly|ca\.?|~)\s*)?"
     r"(?:(?P<number>\d+(?:[.,]\d+)?|\d+\s*/\s*\d+)|(?P<word>"
     + "|".join(sorted((re.escape(word) for word in _HOW_MANY), key=len, reverse=True))
     + r"))\s+(?:(?P<size>small|tiny|big|large|level|heaped)\s+)?(?P<of>[a-z][a-z -]{0,40})"
 )
-_MASS = re.compile(r"(?:about |~ ?|ca\.? ?)?\d+(?:[.,]\d+)?\s*(?:mg|g|grams?|ug|µg)")
-_OFTEN = re.compile(
+_MASS = r"(?:about |~ ?|ca\.? ?)?\d+(?:[.,]\d+)?\s*(?:mg|g|grams?|ug|µg)"
+_OFTEN = (
     r"(?:(?P<times>\d+(?:[.,]\d+)?|once|twice|[a-z]+)(?: times| x|x)?) "
     r"(?:a|an|per|every|each|/) ?(?P<unit>day|week|fortnight|month)"
 )
-_EVERY = re.compile(r"every (?:(?P<number>\d+|[a-z]+) )?(?P<unit>hour|day|week|month)s?")
+_EVERY = r"every (?:(?P<number>\d+|[a-z]+) )?(?P<unit>hour|day|week|month)s?"
 _OFTEN_WORDS = {
     "daily": 7.0,
     "every day": 7.0,
@@ -80,9 +81,9 @@ def read_amount(written: object) -> Amount:
         raise Unreadable(f"`{written}` is not an amount.", right)
     text = " ".join(written.split())
     said = text.lower()
-    if _MASS.fullmatch(said):
+    if re.fullmatch(_MASS, said):
         return Amount(text, mass_mg=read_quantity(text, MASS))
-    found = _PIECES.fullmatch(said)
+    found = re.fullmatch(_PIECES, said)
     if found is None:
         raise Unreadable(f"`{text}` is not an amount this program can read.", right)
     if found["number"] is None:
@@ -113,11 +114,11 @@ def read_often(written: object) -> float:
 def _times_per_week(said: str) -> float | None:
     if said in _OFTEN_WORDS:
         return _OFTEN_WORDS[said]
-    every = _EVERY.fullmatch(said)
+    every = re.fullmatch(_EVERY, said)
     if every is not None:
         count = _number(every["number"] or "one")
         return None if not count else HOURS_PER_WEEK / (count * HOURS_PER[every["unit"]])
-    often = _OFTEN.fullmatch(said)
+    often = re.fullmatch(_OFTEN, said)
     if often is None:
         return None
     count = _number(often["times"])

@@ -20,7 +20,7 @@ from diagnose.intake.problems import CaseError, CaseErrors
 from diagnose.intake.validation_faults import INNER_FIELDS, faults_of, unknown_key, written_names
 from diagnose.intake.yaml_document import Document, Path, one_problem, read_document, spell_path
 
-_LOG_NAME = re.compile(r"[\w][\w. -]*\.csv", re.IGNORECASE)
+_LOG_NAME = r"[\w][\w. -]*\.csv"
 
 
 def read_case(
@@ -81,7 +81,7 @@ def _with_log(
     from diagnose.intake.csv_log import read_log
 
     name, line = str(case.log), document.line_of(("log",))
-    if _LOG_NAME.fullmatch(name) is None:
+    if re.fullmatch(_LOG_NAME, name, re.IGNORECASE) is None:
         raise one_problem(
             document.file,
             line,

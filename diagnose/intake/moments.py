@@ -63,21 +63,21 @@ WAYS_TO_SAY = (
     "`36 h before the first death`, `at the first death`."
 )
 
+# Patterns are kept as text: `re` compiles one when it is first needed, and most never are.
 _SPAN = (
     r"(?:about |around |ca\.? |~ ?)?"
     r"(?P<number>\d+(?:[.,]\d+)?|half an?|a couple of|a few|[a-z]+)\s*(?P<unit>[a-z]+?)s?"
 )
-_AGO = re.compile(_SPAN + r" (?:ago|before (?:asking|now))")
-_AROUND_DEATH = re.compile(_SPAN + r" (?P<side>before|after) (?:the )?first (?:death|body|dead)")
-_AT_DEATH = re.compile(r"(?:at|with|on) (?:the )?first (?:death|body)")
-_DAY = re.compile(
+_AGO = _SPAN + r" (?:ago|before (?:asking|now))"
+_AROUND_DEATH = _SPAN + r" (?P<side>before|after) (?:the )?first (?:death|body|dead)"
+_AT_DEATH = r"(?:at|with|on) (?:the )?first (?:death|body)"
+_DAY = (
     r"(?:(?P<day>today|yesterday|the day before yesterday)|(?P<this>this|last))"
     r"(?: at)?(?: (?P<part>[a-z]+)| (?P<clock>\d{1,2}:\d{2}))?"
 )
-_ISO = re.compile(
+_ISO = (
     r"(?P<day>\d{4}-\d{2}-\d{2})(?:[ T]+(?:at )?(?:(?P<clock>\d{1,2}:\d{2})(?::\d{2}(?:\.\d+)?)?"
-    r"|(?P<part>[a-z]+)))?(?P<zone> ?(?:z|utc|[+-]\d{2}:?\d{2}))?",
-    re.IGNORECASE,
+    r"|(?P<part>[a-z]+)))?(?P<zone> ?(?:z|utc|[+-]\d{2}:?\d{2}))?"
 )
 
 
@@ -114,22 +114,22 @@ def read_moment(written: object) -> Moment:
     said = text.lower()
     if said == "now":
         return Moment("before_asking", text=text)
-    iso = _ISO.fullmatch(text)
+    iso = re.fullmatch(_ISO, text, re.IGNORECASE)
     if iso is not None:
         return _iso(iso, text)
-    if _AT_DEATH.fullmatch(said):
+    if re.fullmatch(_AT_DEATH, said):
         return Moment("from_first_death", text=text)
-    around = _AROUND_DEATH.fullmatch(said)
+    around = re.fullmatch(_AROUND_DEATH, said)
     if around is not None:
         hours = _span_hours(around, text)
         sign = -1.0 if around["side"] == "before" else 1.0
         told = _span_tells_clock(around)
         return Moment("from_first_death", hours=sign * hours, clock_told=told, text=text)
-    ago = _AGO.fullmatch(said)
+    ago = re.fullmatch(_AGO, said)
     if ago is not None:
         hours, told = _span_hours(ago, text), _span_tells_clock(ago)
         return Moment("before_asking", hours=hours, clock_told=told, text=text)
-    day = _DAY.fullmatch(said)
+    day = re.fullmatch(_DAY, said)
     if day is not None:
         return _spoken_day(day, text)
     raise Unreadable(f"`{text}` is not a time this program can read.", WAYS_TO_SAY)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping
 from typing import Protocol
 
@@ -107,7 +106,9 @@ def answer_in_vocabulary(name: str, answer: object, term: Term) -> Told:
             for word in words:
                 if word in group:
                     return word
-    near = difflib.get_close_matches(said, words, n=1)
+    from difflib import get_close_matches  # slow to import, and most files need no hint
+
+    near = get_close_matches(said, words, n=1)
     known = f"Choose one of: {', '.join(words)}."
     raise Unreadable(
         f"`{answer}` is no answer to `{name}`.",
@@ -189,10 +190,12 @@ def _wrong_sign(name: str, vocabulary: Mapping[str, Term]) -> tuple[str, str] | 
 
 
 def _unknown(name: str, known: Iterable[str], what: str) -> tuple[str, str]:
+    from difflib import get_close_matches  # slow to import, and most files need no hint
+
     names = sorted(known)
-    near = difflib.get_close_matches(name.lower().replace(" ", "_"), names, n=2, cutoff=0.6)
+    near = get_close_matches(name.lower().replace(" ", "_"), names, n=2, cutoff=0.6)
     if not near:
-        near = difflib.get_close_matches(name.lower().replace(" ", "-"), names, n=2, cutoff=0.6)
+        near = get_close_matches(name.lower().replace(" ", "-"), names, n=2, cutoff=0.6)
     if near:
         return f"`{name}` is not {what}.", f"Did you mean {_either(near)}?"
     some = ", ".join(names[:SHOWN_NAMES])

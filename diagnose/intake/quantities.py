@@ -7,7 +7,6 @@ small registry that is built from definitions in `rare_units` the first time it 
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Mapping
@@ -420,6 +419,8 @@ def _not_a_number_hint(text: str, example: str) -> str:
 
 
 def _unit_hint(unit: str, measure: Measure) -> str:
-    near = difflib.get_close_matches(unit.lower(), measure.units, n=1, cutoff=0.5)
+    from difflib import get_close_matches  # slow to import, and most files need no hint
+
+    near = get_close_matches(unit.lower(), measure.units, n=1, cutoff=0.5)
     known = f"Write it as {measure.example}."
     return f"Did you mean `{near[0]}`? {known}" if near else known

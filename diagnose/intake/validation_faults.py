@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable
 from typing import Any, get_args
 
@@ -47,7 +46,9 @@ def faults_of(
 
 def unknown_key(name: str, known: tuple[str, ...]) -> tuple[str, str]:
     """The problem and the hint for a key that is not a field."""
-    near = difflib.get_close_matches(name.lower().replace(" ", "_"), known, n=1, cutoff=0.6)
+    from difflib import get_close_matches  # slow to import, and most files need no hint
+
+    near = get_close_matches(name.lower().replace(" ", "_"), known, n=1, cutoff=0.6)
     if not near:
         near = [key for key in known if name.lower().startswith(f"{key}_")][:1]
     if near:
@@ -87,7 +88,9 @@ def _bad_choice(
     written: object, choices: tuple[str, ...], expected: str
 ) -> tuple[str, str, str | int | None]:
     said = str(written).lower().replace(" ", "_").replace("-", "_")
-    near = difflib.get_close_matches(said, choices, n=1, cutoff=0.6)
+    from difflib import get_close_matches  # slow to import, and most files need no hint
+
+    near = get_close_matches(said, choices, n=1, cutoff=0.6)
     known = f"Choose one of: {', '.join(choices) if choices else expected}."
     hint = f"Did you mean `{near[0]}`? {known}" if near else known
     return f"`{written}` is not one of the choices.", hint, None

@@ -7,7 +7,6 @@ nitrate is NO3.
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import replace
 from typing import Any
 
@@ -107,7 +106,9 @@ def reading_name(written: object) -> str:
     name = _ALSO_CALLED.get(said, said.replace(" ", "_"))
     if name in _MEASURES:
         return name
-    near = difflib.get_close_matches(name, [*_MEASURES, *_ALSO_CALLED], n=1)
+    from difflib import get_close_matches  # slow to import, and most files need no hint
+
+    near = get_close_matches(name, [*_MEASURES, *_ALSO_CALLED], n=1)
     known = f"Use one of: {', '.join(_MEASURES)}."
     hint = f"Did you mean `{_ALSO_CALLED.get(near[0], near[0])}`? {known}" if near else known
     raise Unreadable(f"`{written}` is nothing that is measured here.", hint)

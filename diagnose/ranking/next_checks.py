@@ -66,6 +66,7 @@ class Standpoint(NamedTuple):
     trace: Trace
     shares: Mapping[str, float]
     scores: Mapping[str, Score]
+    totals: Mapping[str, float]
     weighed: Mapping[str, list[Argument]]
 
 
@@ -124,12 +125,9 @@ def next_checks(
 ) -> tuple[Check, ...]:
     """The checks among `names` worth their time, best first. `inference` must know these names."""
     weighed = weigh(trace, rulebook.ranking)
-    before = Standpoint(
-        trace=trace,
-        shares=beliefs.shares(),
-        scores={c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()},
-        weighed=weighed,
-    )
+    scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
+    totals = total_decibans(rulebook, scores)
+    before = Standpoint(trace, beliefs.shares(), scores, totals, weighed)
     checks = [check_of(rulebook, inference, before, name) for name in names]
     worthy = [check for check in checks if check.gain_bits >= LEAST_GAIN_BITS]
     return tuple(sorted(worthy, key=lambda check: (-check.worth, check.name)))
@@ -139,7 +137,7 @@ def check_of(rulebook: Rulebook, inference: Inference, before: Standpoint, name:
     """The expected gain of one observation, by trying each of its answers on the engine."""
     term = rulebook.vocabulary[name]
     shares = before.shares
-    supposed: list[tuple[str | float, float, Mapping[str, Score], Mapping[str, float]]] = []
+    supposed: list[tuple[str | float, float, dict[str, Score], dict[str, float]]] = []
     for answer, share in term.shares:
         told = Observation(name, answer, "told", "supposed")
         moved = _scores_after(rulebook, before, inference.what_if(before.trace, told))
@@ -148,16 +146,17 @@ def check_of(rulebook: Rulebook, inference: Inference, before: Standpoint, name:
             for cause, found in moved.items()
             if found.total != before.scores[cause].total
         }
-        supposed.append((answer, share, {**before.scores, **moved}, lift))
+        supposed.append((answer, share, moved, lift))
     norms: dict[str, float] = {}
     for cause in {cause for _, _, _, lift in supposed for cause in lift}:
         norms[cause] = math.fsum(share * lift.get(cause, 1.0) for _, share, _, lift in supposed)
     gain = 0.0
     prospects: list[Prospect] = []
-    for answer, share, scores, lifts in supposed:
+    for answer, share, moved, lifts in supposed:
         chances = {cause: share * lifts.get(cause, 1.0) / norm for cause, norm in norms.items()}
         chance = math.fsum(belief * chances.get(cause, share) for cause, belief in shares.items())
-        totals = total_decibans(rulebook, scores)
+        totals = {**before.totals, **total_decibans(rulebook, moved)}
+        scores = {**before.scores, **moved}
         after = shares_of(rulebook, scores, totals)
         gain += chance * divergence_bits(after, shares)
         first = min(totals, key=lambda cause: (-after[cause], -totals[cause], cause))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,7 @@ class Setting:
     """One container as the sums need it.
 
     adults: grown shrimp; change_share: new water at each change, 0 to 1; tan_mg_l: total ammonia as
-    N; nitrate_mg_l: as NO3; taken: what nobody told, so that the demo jar's value stands in.
+    N; nitrate_mg_l: as NO3; taken: the fields nobody told, where the demo jar's value stands in.
     """
 
     name: str
@@ -90,9 +90,16 @@ def of_case(rulebook: Rulebook, observed: ObservedCase, prefer: Preference | Non
     return replace(
         Setting(case.title or case.case, species_of(rulebook, case.stock.species)),
         prefer=prefer or case.units,
-        taken=tuple(CALLED[f.name] for f in fields(Setting) if told.get(f.name, 0) is None),
+        taken=tuple(f.name for f in fields(Setting) if told.get(f.name, 0) is None),
         **found,  # type: ignore[arg-type]
     )
+
+
+def matters(field: str, at: Setting, sum_of: Callable[[Setting], object]) -> bool:
+    """Whether a sum would come out otherwise with another value in that field."""
+    ends = HOLDS_WITHIN[field]
+    other = max(ends, key=lambda end: abs(end - getattr(at, field)))
+    return sum_of(replace(at, **{field: other})) != sum_of(at)  # type: ignore[arg-type]
 
 
 def _number(value: object) -> float | None:

@@ -12,7 +12,7 @@ from diagnose.reasons import (
     sums_of_poisons,
     sums_of_waste,
 )
-from diagnose.reasons.setting import Setting
+from diagnose.reasons.setting import CALLED, Setting, matters
 from diagnose.reasons.worked import Worked
 
 SUMS: dict[str, Callable[[Setting], Worked]] = {
@@ -58,3 +58,12 @@ def worked(name: str, at: Setting, asked_by: str) -> Worked:
             f"Try {', '.join(close)}."
         )
     return sum_of(at)
+
+
+def taken_for(names: tuple[str, ...], at: Setting) -> tuple[str, ...]:
+    """What nobody told and these sums rest on, in words: taken from the demo's jar."""
+    return tuple(
+        CALLED[field]
+        for field in at.taken
+        if any(matters(field, at, SUMS[name]) for name in names)
+    )

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 
 from diagnose.reasons.setting import Setting
-from diagnose.reasons.worked import Bar, Worked, hours, litres, near, percent_of, step, warmth
-from diagnose.report.wording import number
+from diagnose.reasons.worked import Bar, Worked, figure, hours, litres, near, percent_of, step, warmth
 from diagnose.water import carbonate, heat, mixing, oxygen
 
 WARM_STEPS_C = (16.0, 20.0, 24.0, 28.0, 32.0)
@@ -35,13 +34,13 @@ def air_in_warm_water(at: Setting) -> Worked:
         "Warm water holds less air",
         (
             f"Full of air, water of {warmth(at.temperature_c, at.prefer)} holds "
-            f"{number(held[at.temperature_c])} mg/L of oxygen.",
+            f"{figure(held[at.temperature_c])} mg/L of oxygen.",
             f"From {warmth(WARM_STEPS_C[1], at.prefer)} to {warmth(WARM_STEPS_C[-1], at.prefer)} "
             f"it loses {percent_of(1 - hot / cool)} of that, just when all that lives in it breathes "
             "faster.",
         ),
         tuple(
-            Bar(warmth(t, at.prefer), value, f"{number(value)} mg/L", t == at.temperature_c)
+            Bar(warmth(t, at.prefer), value, f"{figure(value)} mg/L", t == at.temperature_c)
             for t, value in held.items()
         ),
         "Benson and Krause, as used by the USGS 2011, published",
@@ -61,13 +60,13 @@ def still_night(at: Setting) -> Worked:
         "How slowly still water fills up with air",
         (
             f"At {warmth(at.temperature_c, at.prefer)} a still, open surface over "
-            f"{number(at.depth_cm)} cm of water needs at least {hours(mine)} to make up half of the "
+            f"{figure(at.depth_cm)} cm of water needs at least {hours(mine)} to make up half of the "
             "oxygen that is missing.",
-            "A night is not much longer, and plants breathe all through it. Moved water is many times "
-            "as fast, so air is the first help.",
+            "All that lives in it uses oxygen through the whole night. Moved water fills up faster, "
+            "so air is the first help.",
         ),
         tuple(
-            Bar(f"{number(d)} cm deep", half_h(d), hours(half_h(d)), d == at.depth_cm)
+            Bar(f"{figure(d)} cm deep", half_h(d), hours(half_h(d)), d == at.depth_cm)
             for d in near(DEPTHS_CM, at.depth_cm)
         ),
         "Cole and Caraco 1998 (at second hand); a lake in no wind, so a bowl is slower still",
@@ -83,10 +82,10 @@ def warm_and_cool(at: Setting) -> Worked:
         "warm-and-cool",
         "Little water swings fast",
         (
-            f"A patch of sun that puts {number(SUN_PATCH_W)} watts into the water warms "
+            f"A patch of sun that puts {figure(SUN_PATCH_W)} watts into the water warms "
             f"{litres(at.volume_l, at.prefer)} by {step(rates[at.volume_l], at.prefer)} in the first "
             "hour.",
-            f"{litres(SMALL_L, at.prefer)} swing {number(small / large)} times as fast as "
+            f"{litres(SMALL_L, at.prefer)} swing {figure(small / large)} times as fast as "
             f"{litres(LARGE_L, at.prefer)}: the heat is the same, the water to share it is not. They "
             "cool as fast when the sun goes.",
         ),
@@ -147,13 +146,13 @@ def co2_and_ph(at: Setting) -> Worked:
         "co2-and-ph",
         "What the pH tells about the gas",
         (
-            f"At {number(at.kh_dkh)} degrees of alkalinity pH {number(at.ph)} means about "
-            f"{number(free[at.ph])} mg/L of carbon dioxide. Air alone leaves {number(rest)} mg/L.",
-            f"Near {number(NUMBING_CO2_MG_L)} mg/L shrimp slow down. Here that is pH "
-            f"{number(limit_ph)}, if nothing else makes the water sour.",
+            f"At {figure(at.kh_dkh)} degrees of alkalinity pH {figure(at.ph)} means about "
+            f"{figure(free[at.ph])} mg/L of carbon dioxide. Air alone leaves {figure(rest)} mg/L.",
+            f"Near {figure(NUMBING_CO2_MG_L)} mg/L shrimp slow down. Here that is pH "
+            f"{figure(limit_ph)}, if nothing else makes the water sour.",
         ),
         tuple(
-            Bar(f"pH {number(ph)}", value, f"{number(value)} mg/L", ph == at.ph)
+            Bar(f"pH {figure(ph)}", value, f"{figure(value)} mg/L", ph == at.ph)
             for ph, value in free.items()
         ),
         "Plummer and Busenberg 1982 (as found in public codes); where harm starts: common practice",

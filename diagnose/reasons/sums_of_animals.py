@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from diagnose.reasons.setting import Setting
-from diagnose.reasons.worked import Bar, Worked, count, near, percent_of
-from diagnose.report.wording import number
+from diagnose.reasons.worked import Bar, Worked, count, figure, near, percent_of
 
 MONTHS = (1, 3, 6, 12)
 #: Share of imported shrimp found with the worm Scutariella japonica: 7 of 120 (Maciaszek and others
@@ -24,13 +23,13 @@ def months_and_chance(at: Setting) -> Worked:
         "How many losses are ordinary",
         (
             f"Of {count(at.adults, 'grown shrimp', 'grown shrimp')} in good water about "
-            f"{number(lost[1])} dies in a month. The chance that at least one does is "
+            f"{figure(lost[1])} die in a month. The chance that one or more do is "
             f"{percent_of(any_dies)}.",
             "So one body now and then is no alarm. Several in a week, or one each week, is more than "
             "chance.",
         ),
         tuple(
-            Bar(count(m, "month", "months"), value, f"{number(value)} of {number(at.adults)}")
+            Bar(count(m, "month", "months"), value, f"{figure(value)} of {figure(at.adults)}")
             for m, value in lost.items()
         ),
         "monthly survival of the species: see its profile in the rulebook",
@@ -46,14 +45,14 @@ def brood(at: Setting) -> Worked:
         "brood",
         "From eggs to grown shrimp",
         (
-            f"One female carries {number(few)} to {number(many)} eggs at a time. In a jar with "
+            f"One female carries {figure(few)} to {figure(many)} eggs at a time. In a jar with "
             f"plenty to graze about {percent_of(survive)} of the young grow up, some "
-            f"{number(middle * survive)} of a brood.",
+            f"{figure(middle * survive)} of a brood.",
             "Newly hatched young cannot walk far to food. Where glass and leaves are bare, that "
             "number goes to none, and nobody sees a body.",
         ),
         tuple(
-            Bar(name, value, number(value))
+            Bar(name, value, figure(value))
             for name, value in (
                 ("eggs laid", middle),
                 ("grown, well fed", middle * survive),
@@ -72,10 +71,9 @@ def carriers(at: Setting) -> Worked:
         "The chance that one of them carries it",
         (
             f"In one study {percent_of(CARRIERS_SHARE)} of shrimp on sale carried a worm on the nose. "
-            f"Among {count(at.adults, 'newcomer', 'newcomers')} the chance that at least one does is "
+            f"Among {count(at.adults, 'newcomer', 'newcomers')} the chance that one or more do is "
             f"{percent_of(chance[at.adults])}.",
-            "Few look ill on the day. Some weeks in a jar of their own show most of it, at the cost "
-            "of a jar.",
+            "Few look ill on the day they come. Some weeks in a jar of their own show most of it.",
         ),
         tuple(
             Bar(count(n, "newcomer", "newcomers"), value, percent_of(value), n == at.adults)
@@ -98,13 +96,13 @@ def one_sex(at: Setting) -> Worked:
         "one-sex",
         "The chance that all are of one sex",
         (
-            f"If {percent_of(female)} are females, a group of {number(first)} is all of one sex in "
-            f"{percent_of(all_one(first))} of cases, one of {number(max(groups))} in "
+            f"If {percent_of(female)} are females, a group of {figure(first)} is all of one sex in "
+            f"{percent_of(all_one(first))} of cases, one of {figure(max(groups))} in "
             f"{percent_of(all_one(max(groups)))}.",
             "Small groups also lose one sex by age: a batch bought together grows old together.",
         ),
         tuple(
-            Bar(f"group of {number(n)}", all_one(n), percent_of(all_one(n))) for n in groups
+            Bar(f"group of {figure(n)}", all_one(n), percent_of(all_one(n))) for n in groups
         ),
         "chance alone; share of females: see the species' profile in the rulebook",
     )

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from diagnose.reasons.setting import Setting
-from diagnose.reasons.worked import Bar, Worked, litres, near, percent_of
-from diagnose.report.wording import number
+from diagnose.reasons.worked import Bar, Worked, figure, litres, near, percent_of
 from diagnose.water import carbonate, copper, hardness, mixing
 
 #: Lost to the air in a week, over the water in the container (common practice, no source).
@@ -40,12 +39,12 @@ def top_ups(at: Setting) -> Worked:
         "Minerals stay when water leaves",
         (
             f"If {percent_of(EVAPORATED_A_WEEK)} dries up a week and tap water of "
-            f"{number(at.gh_dgh)} degrees replaces it, {number(last)} weeks make it "
-            f"{number(levels[last])}. With distilled water it stays at {number(pure)}.",
+            f"{figure(at.gh_dgh)} degrees replaces it, {figure(last)} weeks make it "
+            f"{figure(levels[last])}. With distilled water it stays at {figure(pure)}.",
             f"With {percent_of(at.change_share)} changed each week as well it settles at "
-            f"{number(routine)}. Top-ups alone never stop climbing.",
+            f"{figure(routine)}. Top-ups alone never stop climbing.",
         ),
-        tuple(Bar(f"week {number(w)}", v, f"{number(v)} dGH") for w, v in levels.items()),
+        tuple(Bar(f"week {figure(w)}", v, f"{figure(v)} dGH") for w, v in levels.items()),
         "mass balance; drying by the week: common practice, no source",
     )
 
@@ -62,8 +61,8 @@ def change_steps(at: Setting) -> Worked:
         "change-steps",
         "How large a step is",
         (
-            f"The container stands at {number(at.gh_dgh)} degrees of hardness, the new water at "
-            f"{number(softer)}. With {percent_of(at.change_share)} changed at once the animals lose "
+            f"The container stands at {figure(at.gh_dgh)} degrees of hardness, the new water at "
+            f"{figure(softer)}. With {percent_of(at.change_share)} changed at once the animals lose "
             f"{percent_of(steps[at.change_share])} of the minerals around them.",
             f"A step of {percent_of(SAFE_STEP_SHARE)} a day is borne well. Here that is a change of "
             f"{percent_of(safe)}, or {litres(safe * at.volume_l, at.prefer)} a day.",
@@ -90,15 +89,15 @@ def lime_for_a_shell(at: Setting) -> Worked:
         "lime-for-a-shell",
         "Lime for a new shell",
         (
-            f"A new shell hardens with calcium from the water. {number(at.gh_dgh)} degrees of "
-            f"hardness are about {number(lime[at.gh_dgh])} mg/L of calcium, if "
+            f"A new shell hardens with calcium from the water. {figure(at.gh_dgh)} degrees of "
+            f"hardness are about {figure(lime[at.gh_dgh])} mg/L of calcium, if "
             f"{percent_of(CALCIUM_SHARE)} of the hardness is calcium.",
-            f"This kind does well from {number(low)} to {number(high)} degrees, so from about "
-            f"{number(least)} mg/L. In softened water there is next to none, whatever a meter for "
+            f"This kind does well from {figure(low)} to {figure(high)} degrees, so from about "
+            f"{figure(least)} mg/L. In softened water there is next to none, whatever a meter for "
             "dissolved solids shows.",
         ),
         tuple(
-            Bar(f"{number(gh)} dGH", value, f"{number(value)} mg/L", gh == at.gh_dgh)
+            Bar(f"{figure(gh)} dGH", value, f"{figure(value)} mg/L", gh == at.gh_dgh)
             for gh, value in lime.items()
         ),
         "by atomic weights; range of the species: see its profile in the rulebook",
@@ -117,13 +116,13 @@ def ph_day(at: Setting) -> Worked:
         "ph-day",
         "One day of pH among many plants",
         (
-            f"At night all that lives breathes out carbon dioxide: {number(AFTER_NIGHT)} times what "
-            f"air alone leaves. With {number(at.kh_dkh)} degrees of alkalinity pH is then "
-            f"{number(by_hour['dawn'])}.",
+            f"At night all that lives breathes out carbon dioxide: {figure(AFTER_NIGHT)} times what "
+            f"air alone leaves. With {figure(at.kh_dkh)} degrees of alkalinity pH is then "
+            f"{figure(by_hour['dawn'])}.",
             f"By evening plants have used nearly all of it, and pH stands at "
-            f"{number(by_hour['evening'])}. That is a swing of {number(swing)} in half a day.",
+            f"{figure(by_hour['evening'])}. That is a swing of {figure(swing)} in half a day.",
         ),
-        tuple(Bar(name, value, f"pH {number(value)}") for name, value in by_hour.items()),
+        tuple(Bar(name, value, f"pH {figure(value)}") for name, value in by_hour.items()),
         "Plummer and Busenberg 1982 (as found in public codes); how the gas swings: from memory",
     )
 
@@ -139,14 +138,14 @@ def buffer_spent(at: Setting) -> Worked:
         "buffer-spent",
         "The buffer runs out",
         (
-            f"At {number(at.kh_dkh)} degrees of alkalinity a night's carbon dioxide gives pH "
-            f"{number(by_kh[at.kh_dkh])}. Each halving of what is left costs the same step, so the "
+            f"At {figure(at.kh_dkh)} degrees of alkalinity a night's carbon dioxide gives pH "
+            f"{figure(by_kh[at.kh_dkh])}. Each halving of what is left costs the same step, so the "
             "fall seems slow at first.",
-            f"At {number(min(by_kh))} degrees pH is {number(lost)} lower. Below that nothing holds "
+            f"At {figure(min(by_kh))} degrees pH is {figure(lost)} lower. Below that nothing holds "
             "it any more, and the next week of waste brings it down.",
         ),
         tuple(
-            Bar(f"{number(kh)} dKH", value, f"pH {number(value)}", kh == at.kh_dkh)
+            Bar(f"{figure(kh)} dKH", value, f"pH {figure(value)}", kh == at.kh_dkh)
             for kh, value in by_kh.items()
         ),
         "Plummer and Busenberg 1982 (as found in public codes); night's gas: from memory",
@@ -163,17 +162,17 @@ def copper_and_hardness(at: Setting) -> Worked:
         "copper-and-hardness",
         "Fit to drink is not fit to live in",
         (
-            f"At {number(at.gh_dgh)} degrees of hardness a short stay in more than "
-            f"{number(limits[mine])} millionths of a gram of copper a litre harms water life. "
+            f"At {figure(at.gh_dgh)} degrees of hardness a short stay in more than "
+            f"{figure(limits[mine])} millionths of a gram of copper a litre harms water life. "
             "Shrimp are among the first.",
-            f"Drinking water may hold {number(times)} times as much. The softer the water, the less "
+            f"Drinking water may hold {figure(times)} times as much. The softer the water, the less "
             "copper it takes, and most kits cannot see so little.",
         ),
         tuple(
             Bar(
-                f"{number(hardness.convert(h, 'mg/L CaCO3', 'dGH'))} dGH",
+                f"{figure(hardness.convert(h, 'mg/L CaCO3', 'dGH'))} dGH",
                 value,
-                f"{number(value)} ug/L",
+                f"{figure(value)} ug/L",
                 h == mine,
             )
             for h, value in limits.items()

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from diagnose.reasons.setting import Setting
-from diagnose.reasons.worked import Bar, Worked, litres, near, percent_of
-from diagnose.report.wording import number
+from diagnose.reasons.worked import Bar, Worked, figure, hours, litres, near, percent_of
 from diagnose.water import chlorine, mixing
 
 #: Chlorine in ordinary tap water, mg/L (common practice, no source).
 TAP_CHLORINE_MG_L = 0.5
 SHARES = (0.1, 0.25, 0.5, 0.8)
 EXPOSURE_MIN = 120.0
+#: A level teaspoon of crystals, mg (from memory).
+SPOON_MG = 5000.0
+#: Fipronil that killed half of the brown shrimp in four days, ug/L (Al-Badran, Fujiwara and Mora
+#: 2019, read as an abstract).
+INSECT_POISON_UG_L = 0.12
 TAP_STEPS_MG_L = (0.5, 1.0, 2.0, 4.0)
 TIMES = (0, 1, 2, 3, 4)
 HALF = 0.5
@@ -34,16 +38,16 @@ def chlorine_left(at: Setting) -> Worked:
         "chlorine-left",
         "Tap water put in as it comes",
         (
-            f"Tap water with {number(TAP_CHLORINE_MG_L)} mg/L of chlorine, {percent_of(at.change_share)} "
-            f"of it put in as it comes, leaves {number(mine)} mg/L in the container at first.",
-            f"That is {number(mine / limit)} times what water life should meet for two hours "
-            f"({number(limit)} mg/L). Conditioner takes it away at once.",
+            f"Tap water with {figure(TAP_CHLORINE_MG_L)} mg/L of chlorine, {percent_of(at.change_share)} "
+            f"of it put in as it comes, leaves {figure(mine)} mg/L in the container at first.",
+            f"That is {figure(mine / limit)} times what water life should meet for "
+            f"{hours(EXPOSURE_MIN / 60)} ({figure(limit)} mg/L). Conditioner takes it away at once.",
         ),
         tuple(
             Bar(
                 f"{percent_of(share)} untreated",
                 value,
-                f"{number(value)} mg/L",
+                f"{figure(value)} mg/L",
                 share == at.change_share,
             )
             for share, value in left.items()
@@ -64,13 +68,13 @@ def conditioner_need(at: Setting) -> Worked:
         "How little is enough",
         (
             f"To change {percent_of(at.change_share)} of {litres(at.volume_l, at.prefer)}, tap water "
-            f"with {number(first)} mg/L of chlorine needs {number(need[first])} mg of the usual "
+            f"with {figure(first)} mg/L of chlorine needs {figure(need[first])} mg of the usual "
             "working salt: a few grains.",
-            "A spoonful is hundreds of times that. What is over uses up oxygen, so count drops "
-            "and follow the label.",
+            f"A teaspoon holds {figure(round(SPOON_MG / need[first]))} times that. What is over uses up "
+            "oxygen, so measure it and follow the label.",
         ),
         tuple(
-            Bar(f"chlorine {number(tap)} mg/L", mg, f"{number(mg)} mg") for tap, mg in need.items()
+            Bar(f"chlorine {figure(tap)} mg/L", mg, f"{figure(mg)} mg") for tap, mg in need.items()
         ),
         "by atomic weights, for sodium thiosulfate crystals",
     )
@@ -85,14 +89,14 @@ def thin_a_poison(at: Setting) -> Worked:
         "thin-a-poison",
         "Thinned, not gone",
         (
-            f"Each half change leaves half of what is dissolved. After {number(last)} of them "
+            f"Each half change leaves half of what is dissolved. After {figure(last)} of them "
             f"{percent_of(left[last])} is still there.",
-            f"With {percent_of(at.change_share)} a time it takes {number(mine)} changes to get as "
+            f"With {percent_of(at.change_share)} a time it takes {figure(mine)} changes to get as "
             f"far, {litres(mine * at.change_share * at.volume_l, at.prefer)} of water in all. Moving "
             "the animals to clean, matched water ends it at once.",
         ),
         tuple(
-            Bar("at the start" if n == 0 else f"change {number(n)}", v, percent_of(v))
+            Bar("at the start" if n == 0 else f"change {figure(n)}", v, percent_of(v))
             for n, v in left.items()
         ),
         "mass balance",
@@ -112,16 +116,16 @@ def one_drop(at: Setting) -> Worked:
         "One drop in little water",
         (
             f"A drop of something that holds {percent_of(STRENGTH_SHARE)} poison puts "
-            f"{number(mine)} millionths of a gram into each litre of {litres(at.volume_l, at.prefer)}. In "
-            f"{litres(TANK_L, at.prefer)} it would be {number(strength[TANK_L])}.",
-            "Sprays against insects kill shrimp at one millionth or less, so a mist that nobody sees "
-            "is enough.",
+            f"{figure(mine)} millionths of a gram into each litre of {litres(at.volume_l, at.prefer)}. In "
+            f"{litres(TANK_L, at.prefer)} it would be {figure(strength[TANK_L])}.",
+            f"Poisons made against insects can kill shrimp at {figure(INSECT_POISON_UG_L)} millionths, "
+            "so a mist that nobody sees is enough.",
         ),
         tuple(
-            Bar(litres(volume, at.prefer), value, f"{number(value)} ug/L", volume == at.volume_l)
+            Bar(litres(volume, at.prefer), value, f"{figure(value)} ug/L", volume == at.volume_l)
             for volume, value in strength.items()
         ),
-        "mass balance; what kills shrimp: the sources of the insecticide page",
+        "mass balance; fipronil: Al-Badran and others 2019 (read as abstract)",
     )
 
 
@@ -130,20 +134,18 @@ def label_dose(at: Setting) -> Worked:
     times = {
         volume: LABEL_L / volume for volume in near((10.0, 50.0, LABEL_L), at.volume_l)
     }
-    mine = mixing.concentrate_by_evaporation(1.0, LABEL_L, at.volume_l) if (
-        at.volume_l <= LABEL_L
-    ) else times[at.volume_l]
+    mine = times[at.volume_l]
     return Worked(
         "label-dose",
         "A dose made for more water",
         (
-            f"A capful meant for {litres(LABEL_L, at.prefer)} is {number(mine)} times too strong in "
+            f"A capful meant for {litres(LABEL_L, at.prefer)} is {figure(mine)} times too strong in "
             f"{litres(at.volume_l, at.prefer)}.",
             f"The right part of it is {percent_of(1 / mine)}. Thin the capful in a jug first, and "
             "measure from that. Many remedies should not meet shrimp at any strength.",
         ),
         tuple(
-            Bar(litres(volume, at.prefer), value, f"{number(value)} times", volume == at.volume_l)
+            Bar(litres(volume, at.prefer), value, f"{figure(value)} times", volume == at.volume_l)
             for volume, value in times.items()
         ),
         "mass balance; what labels count with: common practice, no source",

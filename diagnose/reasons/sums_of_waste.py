@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from diagnose.reasons.setting import Setting
-from diagnose.reasons.worked import Bar, Worked, count, litres, near, percent_of, warmth
-from diagnose.report.wording import number
+from diagnose.reasons.worked import Bar, Worked, count, figure, litres, near, percent_of, warmth
 from diagnose.water import ammonia, mixing, nitrogen
 
 #: One small sinking pellet or a pinch of flake, mg, and its protein (common practice, no source).
@@ -40,14 +39,14 @@ def ammonia_and_ph(at: Setting) -> Worked:
         "ammonia-and-ph",
         "The same ammonia, more or less harmful",
         (
-            f"A test shows all ammonia together, here {number(at.tan_mg_l)} mg/L as nitrogen. At "
-            f"{warmth(at.temperature_c, at.prefer)} and pH {number(at.ph)} just "
+            f"A test shows all ammonia together, here {figure(at.tan_mg_l)} mg/L as nitrogen. At "
+            f"{warmth(at.temperature_c, at.prefer)} and pH {figure(at.ph)} just "
             f"{percent_of(base)} of it is in the form that harms.",
-            f"One step of pH up makes that {number(higher / base)} times as much. Harm starts near "
-            f"{number(HARM_NH3_MG_L)} mg/L.",
+            f"One step of pH up makes that {figure(higher / base)} times as much. Harm starts near "
+            f"{figure(HARM_NH3_MG_L)} mg/L.",
         ),
         tuple(
-            Bar(f"pH {number(ph)}", value, f"{number(value)} mg/L", ph == at.ph)
+            Bar(f"pH {figure(ph)}", value, f"{figure(value)} mg/L", ph == at.ph)
             for ph, value in values.items()
         ),
         "Emerson and others 1975, published",
@@ -68,13 +67,13 @@ def forgotten_feed(at: Setting) -> Worked:
         "forgotten-feed",
         "One pellet left to rot",
         (
-            f"A pellet of {number(PELLET_MG)} mg holds {number(nitrogen_mg)} mg of nitrogen. Left "
-            f"to rot in {litres(at.volume_l, at.prefer)} it can add {number(mine)} mg/L of ammonia.",
-            f"At pH {number(at.ph)} that is {number(harmful)} mg/L in the form that harms, and "
-            f"{number(harmful_later)} mg/L if the light drives pH one step up.",
+            f"A pellet of {figure(PELLET_MG)} mg holds {figure(nitrogen_mg)} mg of nitrogen. Left "
+            f"to rot in {litres(at.volume_l, at.prefer)} it can add {figure(mine)} mg/L of ammonia.",
+            f"At pH {figure(at.ph)} that is {figure(harmful)} mg/L in the form that harms, and "
+            f"{figure(harmful_later)} mg/L if the light drives pH one step up.",
         ),
         tuple(
-            Bar(litres(volume, at.prefer), value, f"{number(value)} mg/L", volume == at.volume_l)
+            Bar(litres(volume, at.prefer), value, f"{figure(value)} mg/L", volume == at.volume_l)
             for volume, value in rise.items()
         ),
         "protein is one sixth nitrogen (textbook, read at second hand); pellet: common practice",
@@ -91,13 +90,13 @@ def body_left(at: Setting) -> Worked:
         "body-left",
         "A body left in the water",
         (
-            f"A dead snail of {number(SNAIL_MG)} mg gives off {number(snail)} mg of nitrogen as it "
-            f"rots, as much as {number(snail / pellet)} pellets that nobody eats.",
-            f"In {litres(at.volume_l, at.prefer)} that is up to {number(rise)} mg/L of ammonia. A "
-            f"shrimp gives {number(shrimp / at.volume_l)} mg/L.",
+            f"A dead snail of {figure(SNAIL_MG)} mg gives off {figure(snail)} mg of nitrogen as it "
+            f"rots, as much as {figure(snail / pellet)} pellets that nobody eats.",
+            f"In {litres(at.volume_l, at.prefer)} that is up to {figure(rise)} mg/L of ammonia. A "
+            f"shrimp gives {figure(shrimp / at.volume_l)} mg/L.",
         ),
         tuple(
-            Bar(name, mg / at.volume_l, f"{number(mg / at.volume_l)} mg/L", name == "a snail")
+            Bar(name, mg / at.volume_l, f"{figure(mg / at.volume_l)} mg/L")
             for name, mg in (("a shrimp", shrimp), ("a pellet", pellet), ("a snail", snail))
         ),
         "protein is one sixth nitrogen (textbook, read at second hand); snail from memory",
@@ -119,19 +118,19 @@ def half_changes(at: Setting) -> Worked:
     kept = ends[at.change_share]
     return Worked(
         "half-changes",
-        f"Nitrate after {number(WEEKS)} weeks",
+        f"Nitrate after {figure(WEEKS)} weeks",
         (
-            f"{number(PELLETS_A_WEEK)} pellets a week end as about {number(weekly_mg_l)} mg/L of "
+            f"{figure(PELLETS_A_WEEK)} pellets a week end as about {figure(weekly_mg_l)} mg/L of "
             f"nitrate a week in {litres(at.volume_l, at.prefer)}. It starts here at "
-            f"{number(at.nitrate_mg_l)} mg/L.",
-            f"With no change at all it climbs to {number(ends[0.0])} mg/L. If "
-            f"{percent_of(at.change_share)} is changed each week it comes to {number(kept)} mg/L.",
+            f"{figure(at.nitrate_mg_l)} mg/L.",
+            f"With no change at all it climbs to {figure(ends[0.0])} mg/L. If "
+            f"{percent_of(at.change_share)} is changed each week it comes to {figure(kept)} mg/L.",
         ),
         tuple(
             Bar(
                 f"{percent_of(share)} a week",
                 value,
-                f"{number(value)} mg/L",
+                f"{figure(value)} mg/L",
                 share == at.change_share,
             )
             for share, value in ends.items()
@@ -160,13 +159,13 @@ def crowd_waste(at: Setting) -> Worked:
         (
             f"{count(at.adults, 'grown shrimp', 'grown shrimp')} in "
             f"{litres(at.volume_l, at.prefer)}, fed {percent_of(RATION_SHARE)} of their mass, make "
-            f"{number(mine)} mg/L of ammonia a day.",
+            f"{figure(mine)} mg/L of ammonia a day.",
             f"Where plants and bacteria take up none of it, the harmful form reaches "
-            f"{number(HARM_NH3_MG_L)} mg/L in about {count(round(days, 1), 'day', 'days')}. Twice "
+            f"{figure(HARM_NH3_MG_L)} mg/L in about {count(round(days, 1), 'day', 'days')}. Twice "
             "the animals, half the time.",
         ),
         tuple(
-            Bar(f"{number(n)} shrimp", a_day(n), f"{number(a_day(n))} mg/L a day", n == at.adults)
+            Bar(f"{figure(n)} shrimp", a_day(n), f"{figure(a_day(n))} mg/L a day", n == at.adults)
             for n in counts
         ),
         "food to ammonia: recirculating systems (textbook, at second hand); Emerson 1975",
@@ -182,14 +181,14 @@ def chloride_and_nitrite(at: Setting) -> Worked:
         "How much nitrite is too much",
         (
             "Nitrite slips in at the gills where chloride should. The more chloride the water "
-            f"holds, the less gets in: the limit rises from {number(low)} to {number(high)} mg/L "
+            f"holds, the less gets in: the limit rises from {figure(low)} to {figure(high)} mg/L "
             "as nitrogen.",
             "Soft water holds little chloride. Do not add salt to mend it: change water instead. "
-            f"{percent_of(at.change_share)} changed takes nitrite of {number(high)} mg/L to "
-            f"{number(mixing.after_change(high, 0.0, at.change_share))}.",
+            f"{percent_of(at.change_share)} changed takes nitrite of {figure(high)} mg/L to "
+            f"{figure(mixing.after_change(high, 0.0, at.change_share))}.",
         ),
         tuple(
-            Bar(f"chloride {number(c)} mg/L", v, f"{number(v)} mg/L") for c, v in limits.items()
+            Bar(f"chloride {figure(c)} mg/L", v, f"{figure(v)} mg/L") for c, v in limits.items()
         ),
         "British Columbia, water quality guideline 2006, published; made for fish",
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.report.wording import Preference, number, quantity, temperature_step
+from diagnose.report.wording import Preference, quantity, temperature_step
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +35,16 @@ class Worked:
         return max((bar.value for bar in self.bars), default=0.0) or 1.0
 
 
+def figure(value: float) -> str:
+    """A number as it is said in a sentence: whole ones as they are, others to two digits, no
+    exponent.
+    """
+    if value == round(value) or abs(value) >= 100.0:
+        return f"{value:.0f}"
+    rounded = float(f"{value:.2g}")
+    return f"{rounded:.6f}".rstrip("0").rstrip(".")
+
+
 def litres(volume_l: float, prefer: Preference) -> str:
     """A volume as the keeper says it."""
     return quantity(volume_l, "L", prefer)
@@ -51,13 +61,13 @@ def step(difference_c: float, prefer: Preference) -> str:
 
 
 def percent_of(share: float) -> str:
-    """A share with three digits at most, as percent."""
-    return f"{number(share * 100)} %"
+    """A share as percent."""
+    return f"{figure(round(share * 100, 6))} %"
 
 
 def count(value: float, one: str, many: str) -> str:
     """`1 animal`, `12 animals`."""
-    return f"{number(value)} {one if value == 1 else many}"
+    return f"{figure(value)} {one if value == 1 else many}"
 
 
 def hours(value_h: float) -> str:

@@ -45,6 +45,8 @@ TEMPERATURE_STEPS = frozenset(
         "change_temperature_step_c",
         "heat_above_range_c",
         "cold_below_range_c",
+        "newcomer_heat_c",
+        "newcomer_cold_c",
     }
 )
 
@@ -227,7 +229,7 @@ def answer(
         ),
         assumptions=tuple(wording.plain(text) for text in assumptions),
         observations=tuple(
-            _fact(rulebook, item, prefer)
+            fact(rulebook, item, prefer)
             for _, item in sorted(diagnosis.trace.observations.items())
         ),
     )
@@ -259,13 +261,14 @@ def _line(rulebook: Rulebook, trace: Trace, argument: Argument, prefer: wording.
         weight=round(argument.decibans, 2),
         strength=wording.strength_word(argument.decibans),
         because=evidence.because,
-        facts=tuple(_fact(rulebook, o, prefer) for o in trace.rests_on(argument.firing)),
+        facts=tuple(fact(rulebook, o, prefer) for o in trace.rests_on(argument.firing)),
         source=evidence.source,
         cite=rulebook.sources[evidence.source].cite,
     )
 
 
-def _fact(rulebook: Rulebook, item: Observation, prefer: wording.Preference) -> Fact:
+def fact(rulebook: Rulebook, item: Observation, prefer: wording.Preference) -> Fact:
+    """One observation as every answer shows it."""
     term = rulebook.vocabulary[item.name]
     text = f"{topic(term)}: {value_text(term, item.value, prefer)}"
     if item.band is not None:

@@ -33,6 +33,18 @@ class Equipment:
 
 
 @dataclass(frozen=True, slots=True)
+class Together:
+    """Things a keeper remembers in one go: the question, its minutes, and the observations with
+    their words as a choice.
+    """
+
+    name: str
+    asks: str
+    minutes: float
+    of: dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Pointless:
     """`drop` has no point once `ground` is one of `words`, or a number from `low` to `high`."""
 
@@ -60,6 +72,7 @@ class Asking:
     topic_of: dict[str, str]
     equipment: dict[str, Equipment]
     first_signs: dict[str, str]
+    together: dict[str, Together]
     pointless: tuple[Pointless, ...]
     can_tell: dict[str, float]
 
@@ -83,6 +96,7 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
     first_signs: dict[str, str] = {}
     pointless: list[Pointless] = []
     can_tell: dict[str, float] = {}
+    together: dict[str, Together] = {}
     for folder in folders:
         file = folder / FILE
         if not file.is_file():
@@ -98,10 +112,13 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
                 str(name), float(entry["chance"]), str(entry["asks"]), str(entry.get("look", ""))
             )
         first_signs |= {str(k): str(v) for k, v in _mapping(file, content, "first_signs").items()}
+        for name, entry in _mapping(file, content, "together").items():
+            together[str(name)] = _together(file, str(name), entry)
         shares = _mapping(file, content, "can_tell")
         can_tell |= {str(name): _share(file, str(name), share) for name, share in shares.items()}
         pointless += [_pointless(file, item) for item in content.get("pointless") or ()]
-    named = {*first_signs, *can_tell, *(n for item in pointless for n in (item.ground, *item.drop))}
+    named = {*first_signs, *can_tell, *(n for item in together.values() for n in item.of)}
+    named |= {*(n for item in pointless for n in (item.ground, *item.drop))}
     unknown = sorted(named - set(rulebook.vocabulary))
     if unknown:
         raise ValueError(f"{FILE}: {', '.join(unknown)}: not in the vocabulary. Mend the name.")
@@ -109,7 +126,7 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
         name: stem if (stem := Path(rulebook.where.get(name, "")).stem) in topics else ELSEWHERE
         for name in rulebook.vocabulary
     }
-    return Asking(topics, topic_of, equipment, first_signs, tuple(pointless), can_tell)
+    return Asking(topics, topic_of, equipment, first_signs, together, tuple(pointless), can_tell)
 
 
 def read_mapping(file: Path) -> dict[str, Any]:
@@ -130,6 +147,13 @@ def _mapping(file: Path, content: dict[str, Any], key: str) -> dict[str, Any]:
     if not isinstance(found, dict):
         raise ValueError(f"{file}: {key}: not a mapping. Write `key: value` lines.")
     return found
+
+
+def _together(file: Path, name: str, entry: Any) -> Together:
+    if not isinstance(entry, dict) or set(entry) != {"asks", "minutes", "of"}:
+        raise ValueError(f"{file}: together, {name}: write asks, minutes and of.")
+    words = {str(sign): str(text) for sign, text in _mapping(file, entry, "of").items()}
+    return Together(name, str(entry["asks"]), float(entry["minutes"]), words)
 
 
 def _share(file: Path, name: str, share: Any) -> float:

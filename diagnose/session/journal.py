@@ -113,6 +113,6 @@ def last_unfinished(folder: Path, names: Collection[str]) -> Kept | None:
             kept = read_kept(file, names)
         except (ValueError, OSError):
             continue
-        if not kept.finished and kept.session.given:
+        if not kept.finished and (kept.session.given or kept.session.story):
             return kept
     return None

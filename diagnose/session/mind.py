@@ -4,7 +4,7 @@ of what was reckoned before, which changes no result.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from diagnose.rulebook.terms import Rulebook, Species
 from diagnose.session.asking import Asking, load_asking
 from diagnose.session.state import (
     EQUIPMENT,
+    TOGETHER,
     Session,
     equipment_at_hand,
     open_questions,
@@ -35,8 +36,8 @@ LEAST_WORTH = 0.012
 #: The leading cause counts as settled from this belief on, when the order is firm as well and no
 #: single answer of at least this chance would put another cause first.
 SETTLED_BELIEF, UPSET_CHANCE = 0.80, 0.10
-#: A value more from equipment that is in hand anyway.
-IN_HAND_MINUTES = 0.25
+#: Fewer open things than this are asked one by one.
+LEAST_TOGETHER = 3
 EYES = "eyes"
 
 
@@ -122,13 +123,28 @@ def next_question(having: Mind, seen: View) -> Next:
     if in_hand:
         return Next(max(in_hand, key=lambda c: (c.gain_bits, c.name)).name, "", checks)
     best = ("", 0.0)
-    for check in checks:
-        name, worth = _as_asked(having, session, check)
-        if check.gain_bits >= LEAST_GAIN_BITS and worth > best[1]:
+    for name, worth in _offers(having, session, checks):
+        if worth > best[1]:
             best = (name, worth)
     if best[1] < LEAST_WORTH:
         return Next("", "nothing left", checks)
     return Next(best[0], "", checks)
+
+
+def _offers(
+    having: Mind, session: Session, checks: tuple[Check, ...]
+) -> Iterator[tuple[str, float]]:
+    """Every question that could be put, with its bits per minute. What is remembered in one go
+    counts together, for as long as enough of it is open.
+    """
+    for check in checks:
+        if check.gain_bits >= LEAST_GAIN_BITS:
+            yield _as_asked(having, session, check)
+    gains = {check.name: check.gain_bits for check in checks}
+    for item in having.asking.together.values():
+        fresh = [gains[name] for name in item.of if name in gains]
+        if len(fresh) >= LEAST_TOGETHER and TOGETHER + item.name not in session.answered():
+            yield TOGETHER + item.name, sum(fresh) / (item.minutes + SETTING_OUT_MINUTES)
 
 
 def weighed(having: Mind, seen: View) -> tuple[Check, ...]:

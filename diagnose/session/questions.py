@@ -7,7 +7,7 @@ from typing import Literal
 
 from diagnose.rulebook.terms import Rulebook, Term
 from diagnose.session.asking import Asking
-from diagnose.session.state import DEAD, EQUIPMENT, FIRST_BODY, LIVING, OVER, STORY
+from diagnose.session.state import DEAD, EQUIPMENT, FIRST_BODY, LIVING, OVER, STORY, TOGETHER
 
 Kind = Literal["story", "dead", "over", "moment", "several", "yes_no", "choice", "number", "time"]
 
@@ -55,6 +55,16 @@ def question(name: str, rulebook: Rulebook, asking: Asking) -> Question:
     if name.startswith(EQUIPMENT):
         item = asking.equipment[name.removeprefix(EQUIPMENT)]
         return Question(name, "yes_no", item.asks, item.look, hint="yes, no")
+    if name.startswith(TOGETHER):
+        group = asking.together[name.removeprefix(TOGETHER)]
+        return Question(
+            name,
+            "several",
+            group.asks,
+            "Ask everyone in the house or the studio, and look at the diary.",
+            tuple(group.of.items()),
+            hint="numbers, as 2 4; add `only` if you are sure of the rest; none of these; not sure",
+        )
     if name == STORY:
         return Question(
             name,
@@ -94,7 +104,7 @@ def question(name: str, rulebook: Rulebook, asking: Asking) -> Question:
             "How do the living behave? Choose all that you see.",
             "Watch them for a minute without touching the glass.",
             tuple(asking.first_signs.items()),
-            hint="numbers, as 2 4; none of these; not sure",
+            hint="numbers, as 2 4; add `only` if you see none of the rest; none of these; not sure",
         )
     return _of_term(rulebook.vocabulary[name])
 
@@ -128,6 +138,6 @@ def _of_term(term: Term) -> Question:
 
 
 def _example(term: Term, unit: str) -> str:
-    middle = max(term.shares, key=lambda pair: pair[1])[0]
+    middle = term.shares[len(term.shares) // 2][0]
     assert isinstance(middle, float)
     return f"{middle:g} {unit}".strip() + ", not sure"

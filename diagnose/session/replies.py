@@ -26,6 +26,7 @@ from diagnose.session.state import (
     FIRST_DEATH,
     SPAN_H,
     Told,
+    nobody_died,
 )
 from diagnose.session.told_case import READINGS
 
@@ -77,6 +78,7 @@ _BEFORE = re.compile(
 _AS_N = re.compile(
     r"(?P<rest>.+?) ?\(?as (?P<basis>n|nitrogen|no2|no3|nh3|nh4|ion)\)?", re.IGNORECASE
 )
+_ONLY = re.compile(r"only (?P<rest>.+)|(?P<rest_>.+?),? (?:and )?(?:only|nothing else|no more)")
 _AT_ONCE_H, _OVERNIGHT_H = 1.0, 10.0
 _SPANS = {
     "at once": _AT_ONCE_H,
@@ -248,14 +250,31 @@ def _several(
         return tuple((key, "absent") for key, _ in asked.choices)
     if _NOT_SURE.fullmatch(said):
         return None
-    if re.fullmatch(r"[\d\s,;.&+]+", said.replace("and", ",")):
+    alone = _ONLY.fullmatch(said)
+    named = said if alone is None else alone["rest"] or alone["rest_"]
+    rest, _, denied = named.partition("not ")
+    chosen, absent = _choices(rest, asked.choices), _choices(denied, asked.choices)
+    if chosen is None or absent is None or not chosen | absent:
+        return None
+    if chosen & absent:
+        raise Unreadable("One choice is both there and not there.", "Name each once.")
+    if alone is not None:
+        absent = {key for key, _ in asked.choices} - chosen
+    return tuple(
+        (key, "present" if key in chosen else "absent")
+        for key, _ in asked.choices
+        if key in chosen | absent
+    )
+
+
+def _choices(said: str, choices: tuple[tuple[str, str], ...]) -> set[str] | None:
+    """The choices named by numbers, or by words with commas between; None if one is no choice."""
+    if re.fullmatch(r"[\d\s,;.&+]*", said):
         parts = re.findall(r"\d+", said)
     else:
         parts = [part.strip() for part in re.split(r"[,;]| and ", said) if part.strip()]
-    chosen = [one_choice(part, asked.choices) for part in parts]
-    if not chosen or None in chosen:
-        return None
-    return tuple((str(key), "present") for key in dict.fromkeys(chosen))
+    found = {one_choice(part, choices) for part in parts}
+    return None if None in found else {key for key in found if key is not None}
 
 
 def _number(
@@ -352,7 +371,13 @@ def _over(
     try:
         return ((SPAN_H, read_quantity(plain, HOURS)),)
     except Unreadable:
+        pass
+    try:
         return ((FIRST_DEATH, _moment_text(said)),)
+    except Unreadable:
+        raise Unreadable(
+            f"`{said}` is no span of time.", "Write `2 days`, `overnight` or `since yesterday`."
+        ) from None
 
 
 def _moment(
@@ -377,7 +402,6 @@ def _time(
     if _NOT_SURE.fullmatch(said):
         return None
     event = vocabulary[asked.name].event
-    nobody_died = told.get(DEAD_COUNT) == 0 or told.get("death_shape") == "none"
     before = _BEFORE.fullmatch(said)
     if before is not None:
         said = f"{before['span']} before the first death"
@@ -385,7 +409,7 @@ def _time(
         moment = read_moment(said)
     except Unreadable:
         hours = read_quantity(said, HOURS)
-        tail = "ago" if nobody_died else "before the first death"
+        tail = "ago" if nobody_died(told) else "before the first death"
         moment = read_moment(f"{hours!r} h {tail}")
     return ((f"{EVENT_AT}{event}", moment.text),)
 

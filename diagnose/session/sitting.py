@@ -17,7 +17,6 @@ from diagnose.session.mind import Mind, view
 from diagnose.session.replies import clean
 from diagnose.session.state import Session, opening_question
 from diagnose.session.talk import (
-    PROMPT,
     QUIET,
     STRONG,
     WARNING,
@@ -155,7 +154,7 @@ def _keeper(sitting: Sitting, file: Path | None) -> Callable[[Session], None]:
 
 def _paused(sitting: Sitting, ended: Ended, file: Path | None) -> int:
     sitting.voice.say("", 0, "")
-    if ended.seen.session.given and file is not None and file.exists():
+    if file is not None and file.exists():
         sitting.voice.say("Kept. `bowlside triage --resume` goes on from here.", 0, STRONG)
     else:
         sitting.voice.say("Nothing was answered, so nothing is kept.", 0, "")
@@ -175,6 +174,9 @@ def _finish(sitting: Sitting, talk: Talk, ended: Ended, file: Path | None) -> in
         )
         return DONE
     voice.say(WHY_STOPPED[ended.why], 0, STRONG)
+    unasked = voice.unasked()
+    if unasked:
+        voice.say(f"Answered but never asked, so not used: {', '.join(unasked)}.", 0, WARNING)
     voice.say("", 0, "")
     sitting.show(answer_of(sitting.having, session, sitting.prefer))
     try:
@@ -208,7 +210,7 @@ def _write(sitting: Sitting, session: Session) -> bool:
         voice.say("", 0, "")
         voice.say("Write all this down as a case file?", 0, STRONG)
         voice.say(f"a name, as front-jar.yaml; Enter for {session.name}.yaml; no", 2, QUIET)
-        typed = clean(voice.ask("save", PROMPT, []))
+        typed = clean(voice.ask("save", (), ()))
         if typed.lower() in ("no", "n", "none", "not sure"):
             return False
         name = f"{session.name}.yaml" if typed.lower() in ("", "y", "yes") else typed

@@ -16,8 +16,10 @@ Told = str | float | bool
 
 #: Questions that are no single observation. Everything else is asked by its name in the vocabulary.
 STORY, DEAD, OVER, LIVING, FIRST_BODY = "story", "dead", "over", "living", "first_body"
+#: Whether what was read from the story is right.
+STORY_RIGHT = "story_right"
 OPENING = (STORY, DEAD, OVER, LIVING)
-EQUIPMENT = "equipment:"
+EQUIPMENT, TOGETHER = "equipment:", "together:"
 #: What the opening tells that the vocabulary has no name for; the case has fields for them.
 DEAD_COUNT, DEAD_OF, FIRST_DEATH, SPAN_H = "deaths.dead", "deaths.of", "deaths.first", "deaths.over"
 #: The moment of an event, as told; the kind of event follows.
@@ -94,13 +96,20 @@ def skip(session: Session, topic: str) -> Session:
 def opening_question(session: Session, asking: Asking) -> str:
     """The next question of the first minute, or nothing when it is over."""
     answered, told = session.answered(), session.told()
-    nobody = told.get(DEAD_COUNT) == 0 or told.get("deaths_share") == 0
-    everybody = told.get("deaths_share") == ALL_PERCENT
-    for question in OPENING:
-        pointless = (question == OVER and nobody) or (question == LIVING and everybody)
-        if question not in answered and not pointless:
-            return question
-    return ""
+    nobody = nobody_died(told)
+    signs = any(told.get(sign) == "present" for sign in asking.first_signs)
+    known = {
+        STORY: False,
+        DEAD: nobody or DEAD_COUNT in told or "deaths_share" in told,
+        OVER: nobody or told.get(DEAD_COUNT) == 1 or SPAN_H in told or FIRST_DEATH in told,
+        LIVING: signs or told.get("deaths_share") == ALL_PERCENT,
+    }
+    return next((q for q in OPENING if q not in answered and not known[q]), "")
+
+
+def nobody_died(told: Mapping[str, Told]) -> bool:
+    """Whether it was told that nobody has died."""
+    return told.get(DEAD_COUNT) == 0 or told.get("death_shape") == "none"
 
 
 def open_questions(
@@ -109,7 +118,10 @@ def open_questions(
     """The observations that may still be asked for: not known, not derived, not asked before, not
     skipped, and not beside the point for this container.
     """
-    answered = session.answered()
+    answered = set(session.answered())
+    for item in asking.together.values():
+        if TOGETHER + item.name in answered:
+            answered |= item.of.keys()
     pointless = asking.dropped(known)
     return tuple(
         name

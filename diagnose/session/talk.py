@@ -29,18 +29,20 @@ from diagnose.session.replies import (
 )
 from diagnose.session.standing import panel, places, spoken
 from diagnose.session.state import (
-    DEAD_COUNT,
     EQUIPMENT,
     EVENT_AT,
     FIRST_BODY,
     FIRST_DEATH,
     OPENING,
     STORY,
+    STORY_RIGHT,
+    TOGETHER,
     Given,
     Session,
     Told,
     ask_again,
     give,
+    nobody_died,
     opening_question,
     skip,
     take_back,
@@ -49,7 +51,6 @@ from diagnose.session.story import Reading, read_story
 from diagnose.session.voices import Voice
 
 STRONG, QUIET, WARNING = "bold", "dim", "yellow"
-PROMPT = "> "
 #: Answers of a chance below this are left out when a question's use is told.
 LEAST_CHANCE = 0.03
 #: Times told `ago` this long after a session began are turned into dates.
@@ -83,7 +84,7 @@ def converse(talk: Talk, session: Session) -> Ended:
     """
     seen = view(talk.having, session)
     advised = bool(session.given) and not opening_question(session, talk.having.asking)
-    told_use_of: str = ""
+    put = ""
     while True:
         coming = next_question(talk.having, seen)
         if coming.stop == "firm":
@@ -91,11 +92,16 @@ def converse(talk: Talk, session: Session) -> Ended:
         if coming.stop:
             return Ended(seen, "nothing left")
         asked = question(coming.question, talk.having.rulebook, talk.having.asking)
-        if told_use_of != asked.name:
+        told_before = asked.name == STORY and seen.session.story and not seen.session.pinned
+        if put != asked.name and not told_before:
             _put(talk.voice, asked)
-        told_use_of = asked.name
+        put = asked.name
         try:
-            typed = talk.voice.ask(asked.name, PROMPT, _completions(asked))
+            typed = (
+                seen.session.story
+                if told_before
+                else talk.voice.ask(asked.name, _completions(asked), _several(asked))
+            )
             then = _step(talk, seen, coming, asked, typed)
         except (EOFError, KeyboardInterrupt):
             return Ended(seen, "paused")
@@ -104,7 +110,7 @@ def converse(talk: Talk, session: Session) -> Ended:
             continue
         if isinstance(then, str):
             return Ended(seen, then)
-        before, seen, told_use_of = seen.thought.beliefs, then, ""
+        before, seen, put = seen.thought.beliefs, then, ""
         if not advised and not opening_question(seen.session, talk.having.asking):
             advised = True
             for text, indent, style in first_minute(talk.having, seen):
@@ -131,6 +137,10 @@ def _completions(asked: Question) -> list[str]:
     if asked.kind == "yes_no":
         words = ["yes", "no"]
     return [*words, "not sure", *WORDS]
+
+
+def _several(asked: Question) -> tuple[str, ...]:
+    return tuple(key for key, _ in asked.choices) if asked.kind == "several" else ()
 
 
 def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> View | End | None:
@@ -186,14 +196,15 @@ def first_line(error: ValueError) -> str:
 
 def _wants_first_body(session: Session, given: Given) -> bool:
     told = session.told()
-    nobody = told.get(DEAD_COUNT) == 0 or told.get("death_shape") == "none"
-    if nobody or FIRST_DEATH in told or FIRST_BODY in session.answered():
+    if nobody_died(told) or FIRST_DEATH in told or FIRST_BODY in session.answered():
         return False
     return any(n.startswith(EVENT_AT) and needs_first_body(str(v)) for n, v in given.tells)
 
 
 def _told_story(talk: Talk, seen: View, story: str) -> View | None:
     session = replace(seen.session, story=story)
+    if story:
+        talk.keep(session)
     readings = read_story(story, talk.having.phrases, talk.having.rulebook.vocabulary)
     kept = _confirmed(talk, readings) if readings else ()
     tells = tuple(pair for reading in kept for pair in reading.tells)
@@ -212,7 +223,7 @@ def _confirmed(talk: Talk, readings: tuple[Reading, ...]) -> tuple[Reading, ...]
         voice.say(f"{place}  {said_back(talk.having, reading)}", 2, "")
     while True:
         voice.say("Is that right? yes, no, or the numbers that are wrong", 2, QUIET)
-        typed = clean(voice.ask(f"{STORY}_right", PROMPT, ["yes", "no"]))[:LONGEST_ANSWER].lower()
+        typed = clean(voice.ask(STORY_RIGHT, ["yes", "no"], ()))[:LONGEST_ANSWER].lower()
         if typed in ("y", "yes", "right", "all right"):
             return readings
         if typed in ("n", "no", "none", "not sure", "wrong"):
@@ -249,9 +260,11 @@ def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
     """What to do now, safe whatever the cause, with its cautions: text, indent and style."""
     advice = plan(having.rulebook, seen.thought.trace, seen.thought.beliefs)
     yield "", 0, ""
-    yield URGENCY_SENTENCES[advice.urgency], 0, STRONG
-    if advice.urgency == WATCH:
+    if advice.urgency == WATCH and nobody_died(seen.session.told()):
+        yield URGENCY_SENTENCES[WATCH], 0, STRONG
         return
+    if advice.urgency != WATCH:
+        yield URGENCY_SENTENCES[advice.urgency], 0, STRONG
     yield "Do this first. It is safe whatever the cause:", 0, ""
     steps = [having.rulebook.steps[name] for name in having.rulebook.first_steps]
     for place, step in enumerate(steps, start=1):
@@ -263,7 +276,7 @@ def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
 
 def _show_standing(talk: Talk, seen: View, before: Beliefs) -> None:
     told = bool(seen.session.given) and bool(seen.session.given[-1].tells)
-    if not told or opening_question(seen.session, talk.having.asking) == STORY:
+    if not told or opening_question(seen.session, talk.having.asking):
         return
     show_standing(talk, seen, before)
 
@@ -318,7 +331,8 @@ def _moved_to(talk: Talk, session: Session) -> View:
 
 def _skipped(talk: Talk, seen: View, asked: Question) -> View | None:
     asking = talk.having.asking
-    topic = asking.topic_of.get(asked.name, "")
+    about = min(_asked_about(talk.having, asked))
+    topic = asking.topic_of.get(about, "")
     if asked.name in OPENING or asked.name == FIRST_BODY or asked.name.startswith(EQUIPMENT):
         return _accepted(talk, seen, Given(asked.name, (), "skip"))
     talk.voice.say(f"No more questions on: {asking.topics.get(topic, topic)}.", 2, "")
@@ -334,7 +348,7 @@ def _which_answer(talk: Talk, session: Session, rest: str) -> str:
         for place, given in enumerate(session.given, start=1):
             talk.voice.say(f"{place}  {given_text(talk.having, given)}", 2, "")
         talk.voice.say("Which one? Its number, or Enter for none.", 2, QUIET)
-        rest = clean(talk.voice.ask("change", PROMPT, []))
+        rest = clean(talk.voice.ask("change", (), ()))
     if rest.isdigit() and 1 <= int(rest) <= len(session.given):
         return session.given[int(rest) - 1].question
     if rest:
@@ -371,21 +385,25 @@ def use_of(having: Mind, coming: Next, asked: Question) -> Iterator[str]:
     if asked.name == FIRST_BODY:
         yield "It puts what was done before in order: what comes after cannot be the cause."
         return
-    needs = asked.name.removeprefix(EQUIPMENT) if asked.name.startswith(EQUIPMENT) else ""
-    about = [
-        c
-        for c in coming.checks
-        if (having.rulebook.vocabulary[c.name].needs == needs if needs else c.name == asked.name)
-    ]
+    names = _asked_about(having, asked)
+    about = [check for check in coming.checks if check.name in names]
     if not about:
         yield "You asked for this question again; your new answer takes the place of the old one."
         return
-    if needs:
-        about = sorted(about, key=lambda c: -c.gain_bits)[:2]
-    for check in about:
-        if needs:
+    for check in sorted(about, key=lambda c: -c.gain_bits)[:2]:
+        if check.name != asked.name:
             yield having.rulebook.vocabulary[check.name].asks
         yield from _outcomes(having, check)
+
+
+def _asked_about(having: Mind, asked: Question) -> frozenset[str]:
+    """The observations that a question is about."""
+    if asked.name.startswith(TOGETHER):
+        return frozenset(name for name, _ in asked.choices)
+    if asked.name.startswith(EQUIPMENT):
+        needs = asked.name.removeprefix(EQUIPMENT)
+        return frozenset(n for n, t in having.rulebook.vocabulary.items() if t.needs == needs)
+    return frozenset({asked.name})
 
 
 def _outcomes(having: Mind, check: Check) -> Iterator[str]:
@@ -410,7 +428,7 @@ def what_if(talk: Talk, seen: View) -> None:
         voice.say("What if one thing were otherwise? Its number, or Enter to go on.", 0, STRONG)
         for place, name in enumerate(names, start=1):
             voice.say(f"{place}  {question(name, having.rulebook, having.asking).asks}", 2, "")
-        typed = clean(voice.ask("what_if", PROMPT, [])).lower()[:LONGEST_ANSWER]
+        typed = clean(voice.ask("what_if", (), ())).lower()[:LONGEST_ANSWER]
         if typed in ("", "no", "none", "n", "not sure", "enough", "done", "pause", "quit"):
             return
         if not typed.isdigit() or not 1 <= int(typed) <= len(names):
@@ -419,7 +437,7 @@ def what_if(talk: Talk, seen: View) -> None:
         asked = question(names[int(typed) - 1], having.rulebook, having.asking)
         _put(voice, asked)
         reply = read_reply(
-            voice.ask("what_if_answer", PROMPT, _completions(asked)),
+            voice.ask("what_if_answer", _completions(asked), _several(asked)),
             asked,
             having.rulebook.vocabulary,
             seen.session.told(),

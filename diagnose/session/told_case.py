@@ -59,6 +59,8 @@ READINGS = {
     "chlorine_mg_l": ("chlorine", "mg/L", None),
     "copper_mg_l": ("copper", "mg/L", None),
 }
+#: Half of the animals, a day, three days, a week: the limits in the choices of `death_shape`.
+HALF_PERCENT, A_DAY_H, THREE_DAYS_H, A_WEEK_H = 50.0, 24.0, 72.0, 168.0
 SPECIES = {
     "hardy_dwarf": "hardy dwarf",
     "soft_water_dwarf": "soft water dwarf",
@@ -105,10 +107,29 @@ def _deaths(content: dict[str, Any], told: Mapping[str, Told]) -> None:
     for key, name in ((DEAD_COUNT, "dead"), (DEAD_OF, "of")):
         if key in told:
             deaths[name] = int(told[key])
-    if SPAN_H in told:
+    if SPAN_H in told and float(told.get(DEAD_COUNT, 0)) > 1:
         deaths["over"] = f"{_digits(float(told[SPAN_H]))} h"
+    elif SPAN_H in told:
+        answers = content.setdefault("told", {})
+        answers.setdefault("deaths_span_hours", told[SPAN_H])
+        shape = shape_of(float(told.get("deaths_share", 0.0)), float(told[SPAN_H]))
+        if shape is not None:
+            answers.setdefault("death_shape", shape)
     if deaths:
         content["deaths"] = deaths
+
+
+def shape_of(share_percent: float, span_hours: float) -> str | None:
+    """How the deaths came, in the vocabulary's words, from the share that died and over how long;
+    None where that does not decide it. The words say where the limits are.
+    """
+    if share_percent <= 0.0:
+        return None
+    if share_percent >= HALF_PERCENT and span_hours <= A_DAY_H:
+        return "all_at_once"
+    if span_hours <= THREE_DAYS_H:
+        return "burst"
+    return "trickle" if span_hours >= A_WEEK_H else None
 
 
 def _place(

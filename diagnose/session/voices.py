@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from diagnose.session.state import DEAD, FIRST_BODY, LIVING, OVER, STORY
+from diagnose.session.state import DEAD, FIRST_BODY, LIVING, OVER, STORY, STORY_RIGHT
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -17,35 +17,37 @@ if TYPE_CHECKING:
 NARROWEST, WIDEST = 30, 80
 MAX_ANSWERS_BYTES = 1_000_000
 #: Names that an answers file may use besides those of the vocabulary and `equipment:...`.
-OPENING_NAMES = (STORY, DEAD, OVER, LIVING, FIRST_BODY)
+OPENING_NAMES = (STORY, STORY_RIGHT, DEAD, OVER, LIVING, FIRST_BODY)
+PROMPT = "> "
 _LINE = re.compile(r"(?P<name>[a-z][a-z0-9_]*(?::[a-z][a-z-]*)?)\s*:\s+(?P<typed>.*)")
 
 
 @dataclass(frozen=True)
 class Voice:
-    """ask(name, prompt, words): the line typed for a question, with words offered for completion;
-    raises EOFError when nobody will answer any more. say(text, indent, style): one paragraph.
-    plain: no bars, one line a thing. live: somebody is there who may be asked what to do next.
+    """ask(name, words, several): the line typed for a question; words are offered for completion,
+    several names the choices of which more than one may hold. Raises EOFError when nobody will
+    answer any more. say(text, indent, style): one paragraph. plain: no bars, one line a thing.
+    live: somebody is there who may be asked what to do next. unasked: names that had an answer
+    ready and were never asked.
     """
 
-    ask: Callable[[str, str, Sequence[str]], str]
+    ask: Callable[[str, Sequence[str], Sequence[str]], str]
     say: Callable[[str, int, str], None]
     plain: bool
     live: bool
+    unasked: Callable[[], tuple[str, ...]] = tuple
 
 
 def terminal_voice(console: Console) -> Voice:
     """A person at a terminal, with line editing, history and completion."""
     from prompt_toolkit import PromptSession
     from prompt_toolkit.completion import WordCompleter
-    from prompt_toolkit.formatted_text import AnyFormattedText
 
     prompts: PromptSession[str] = PromptSession(reserve_space_for_menu=4)
 
-    def ask(name: str, prompt: str, words: Sequence[str]) -> str:
-        shown: AnyFormattedText = [("", prompt)]
+    def ask(name: str, words: Sequence[str], several: Sequence[str]) -> str:
         return prompts.prompt(
-            shown,
+            PROMPT,
             completer=WordCompleter(list(words), ignore_case=True, sentence=True),
             complete_while_typing=False,
         )
@@ -61,8 +63,8 @@ def terminal_voice(console: Console) -> Voice:
 def plain_voice(source: TextIO, console: Console) -> Voice:
     """Line by line from a stream, nothing redrawn: a pipe, a screen reader, a slow line."""
 
-    def ask(name: str, prompt: str, words: Sequence[str]) -> str:
-        console.file.write(prompt)
+    def ask(name: str, words: Sequence[str], several: Sequence[str]) -> str:
+        console.file.write(PROMPT)
         console.file.flush()
         line = source.readline()
         if not source.isatty():
@@ -71,7 +73,9 @@ def plain_voice(source: TextIO, console: Console) -> Voice:
             raise EOFError
         return line.rstrip("\r\n")
 
-    return Voice(ask, lambda text, indent, style: _print(console, text, indent, ""), True, True)
+    return Voice(
+        ask, lambda text, indent, style: _print(console, text, indent, ""), plain=True, live=True
+    )
 
 
 def answers_voice(answers: dict[str, str], console: Console) -> Voice:
@@ -80,19 +84,37 @@ def answers_voice(answers: dict[str, str], console: Console) -> Voice:
     """
     left = dict(answers)
 
-    def ask(name: str, prompt: str, words: Sequence[str]) -> str:
-        typed = left.pop(name, "" if name == STORY else "not sure")
-        console.file.write(f"{prompt}{typed}\n")
+    def ask(name: str, words: Sequence[str], several: Sequence[str]) -> str:
+        typed = left.pop(name, None)
+        if typed is None:
+            typed = "" if name == STORY else _from_parts(left, several)
+        console.file.write(f"{PROMPT}{typed}\n")
         return typed
 
-    return Voice(ask, lambda text, indent, style: _print(console, text, indent, ""), True, False)
+    return Voice(
+        ask,
+        lambda text, indent, style: _print(console, text, indent, ""),
+        plain=True,
+        live=False,
+        unasked=lambda: tuple(left),
+    )
+
+
+def _from_parts(left: dict[str, str], several: Sequence[str]) -> str:
+    """The answer to a choice of several, from answers to its parts."""
+    said = {name: left.pop(name).lower() for name in several if name in left}
+    places = {name: str(place) for place, name in enumerate(several, start=1)}
+    yes = [places[name] for name, word in said.items() if word in ("y", "yes", "present")]
+    no = [places[name] for name, word in said.items() if word in ("n", "no", "absent")]
+    return " ".join([*yes, *(["not", *no] if no else [])]) or "not sure"
 
 
 def _print(console: Console, text: str, indent: int, style: str) -> None:
-    from rich.padding import Padding
     from rich.text import Text
 
-    console.print(Padding(Text(text, style=style), (0, 0, 0, indent)), highlight=False)
+    for line in Text(text, style=style).wrap(console, console.width - indent):
+        line.rstrip()
+        console.print(Text(" " * indent).append_text(line), highlight=False, no_wrap=True)
 
 
 def read_answers(file: Path, names: Sequence[str]) -> dict[str, str]:

@@ -1,0 +1,458 @@
+"""The week for one container: what to feed, change, top up, look at, measure and give away."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from diagnose.acclimation.plan import Water
+from diagnose.care.feeding import Ration, in_pellets, ration
+from diagnose.care.water_change import Change, Evaporation, change, evaporation
+from diagnose.findings.observation import Observation
+from diagnose.findings.readings import latest
+from diagnose.findings.stocking import colony
+from diagnose.findings.timeline import HOURS_PER_DAY, timeline_of
+from diagnose.intake.case import Case
+from diagnose.rulebook.terms import Number, Rulebook, Species
+from diagnose.stocking.outlook import Outlook
+from diagnose.water.chlorine import chloramine_ammonia_mg_l, thiosulfate_crystals_mg
+
+Rhythm = Literal["every feed", "daily", "weekly", "monthly", "at each change", "when due", "once"]
+#: Water depth per diameter of an ordinary round bowl, for the surface nobody measured.
+DEPTH_PER_DIAMETER = 0.8
+CM3_PER_L = 1000.0
+#: From this age a container counts as settled (three months).
+SETTLED_DAYS = 84.0
+#: Which readings come due, the number that says how often, and what the reading is called.
+DUE = (
+    ("temperature", "temperature_every_days", "the temperature"),
+    ("ammonia", "ammonia_every_days", "ammonia and nitrite"),
+    ("nitrate", "nitrate_every_days", "nitrate"),
+    ("gh", "hardness_every_days", "hardness, of the container and of the new water"),
+    ("solids", "solids_every_days", "dissolved solids, if you have a meter"),
+    ("ph", "ph_every_days", "pH"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One line of the plan. every_days: how often it comes round, None for what has no day of its
+    own; first: its next day.
+    """
+
+    topic: str
+    rhythm: Rhythm
+    what: str
+    why: str
+    every_days: float | None = None
+    first: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The plan, with the figures it was made from. `assumed` says what was not known."""
+
+    asked_on: date
+    tasks: tuple[Task, ...]
+    ration: Ration
+    change: Change
+    evaporation: Evaporation
+    outlook: Outlook | None
+    cautions: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Waters:
+    """The container's water, what goes in at a change, and what tap water carries (mg/L as Cl2)."""
+
+    container: Water
+    new: Water
+    nitrate_new_mg_l: float
+    chlorine_mg_l: float | None
+
+
+CAUTIONS = (
+    "electricity-near-water",
+    "wash-hands-and-cover-wounds",
+    "no-mouth-siphoning",
+    "never-release",
+    "chemicals-apart",
+    "minerals-slowly",
+)
+
+
+def week(
+    case: Case,
+    known: Mapping[str, Observation],
+    rulebook: Rulebook,
+    species: Species,
+    waters: Waters,
+    outlook: Outlook | None,
+    *,
+    now: datetime,
+) -> Week:
+    """The care of this container from the day of asking on.
+
+    Raises ValueError where the volume is not known: nothing can be reckoned without it.
+    """
+    volume = case.container.volume_l
+    if not volume:
+        raise ValueError(
+            "container, volume: missing. Care is reckoned per litre; write `volume: 6 L`."
+        )
+    numbers = rulebook.numbers
+    herd = colony(case, species)
+    food = ration(
+        herd.mass_g if herd is not None else 0.0, waters.container.temperature_c, numbers
+    )
+    routine = _routine(case, waters, food, volume, numbers)
+    lost = _lost(case, waters, routine, volume, numbers)
+    today = now.date()
+    tasks = (
+        *_feeding(food, known, numbers),
+        *_changing(case, waters, routine, species, volume, numbers, today),
+        *_topping_up(lost, numbers, today),
+        *_light(case, known, numbers),
+        *_young(outlook, species, today),
+        *_looking(today),
+        *_measuring(case, numbers, now),
+    )
+    assumed = []
+    if herd is None:
+        assumed.append("Nobody counted the shrimp, so the ration is left open.")
+    if waters.container.temperature_c is None:
+        assumed.append("No temperature was told; the ration is that for 24 C.")
+    if lost.estimated:
+        assumed.append("The water's surface was not measured; a usual bowl is assumed.")
+    if waters.new == Water():
+        assumed.append("The new water was not measured; it is taken to match.")
+    return Week(today, tasks, food, routine, lost, outlook, CAUTIONS, tuple(assumed))
+
+
+def _routine(
+    case: Case, waters: Waters, food: Ration, volume: float, numbers: Mapping[str, Number]
+) -> Change:
+    here, new = waters.container, waters.new
+    still = not (case.container.filter == "running" or case.container.surface_moved is True)
+    return change(
+        volume_l=volume,
+        still=still or volume < numbers["small_container_l"].value,
+        food_mg_a_day=food.mg_a_day,
+        nitrate_in_new_water_mg_l=waters.nitrate_new_mg_l,
+        solids_gap_mg_l=_gap(here.solids_mg_l, new.solids_mg_l),
+        solids_mg_l=here.solids_mg_l,
+        gh_gap_dgh=_gap(here.gh_dgh, new.gh_dgh),
+        numbers=numbers,
+    )
+
+
+def _gap(here: float | None, new: float | None) -> float | None:
+    return None if here is None or new is None else new - here
+
+
+def _lost(
+    case: Case, waters: Waters, routine: Change, volume: float, numbers: Mapping[str, Number]
+) -> Evaporation:
+    box = case.container
+    told = box.opening_area_cm2
+    if told is None and box.opening_diameter_cm is not None:
+        told = math.pi * box.opening_diameter_cm**2 / 4.0
+    usual = math.pi / 4.0 * (4.0 * volume * CM3_PER_L / (math.pi * DEPTH_PER_DIAMETER)) ** (2 / 3)
+    weekly = 1.0 - (1.0 - routine.share) ** (numbers["change_days"].value / routine.every_days)
+    return evaporation(
+        surface_cm2=told if told is not None else usual,
+        surface_told=told is not None,
+        covered=box.lid == "covered",
+        sealed=box.lid == "sealed",
+        volume_l=volume,
+        new_solids_mg_l=waters.new.solids_mg_l,
+        weekly_share=weekly,
+        numbers=numbers,
+    )
+
+
+def _feeding(
+    food: Ration, known: Mapping[str, Observation], numbers: Mapping[str, Number]
+) -> list[Task]:
+    out_h = numbers["leftovers_out_h"]
+    low, high = out_h.between or (out_h.value, out_h.value)
+    left = known.get("food_left_over")
+    half = left is not None and left.value == "present"
+    share = 0.5 if half else 1.0
+    tasks = []
+    if food.mg_a_day > 0.0:
+        what = (
+            f"{in_pellets(food.pellets_a_feed * share)} ({food.mg_a_feed * share:.1f} mg) each of "
+            f"{food.feeds_a_day} times a day: {food.mg_a_day * share:.0f} mg a day, about "
+            f"{food.pellets_a_day * share:.1g} small pellets. One day a week without."
+        )
+        why = (
+            f"That is {numbers['ration_percent_a_day'].value:g} % of their mass at 24 C, less when "
+            f"cooler; keepers give {food.low_mg_a_day:.0f} to {food.high_mg_a_day:.0f} mg. Small "
+            "feeds leave nothing to rot."
+        )
+        if half:
+            why = f"Food was left over lately, so this is half of the usual ration. {why}"
+        tasks.append(Task("feeding", "every feed", what, why))
+    tasks.append(
+        Task(
+            "leftovers",
+            "every feed",
+            f"Take out what is left after {low:g} to {high:g} hours, and give less next time.",
+            "What is not eaten by then rots: it makes ammonia and uses oxygen.",
+        )
+    )
+    return tasks
+
+
+def _changing(
+    case: Case,
+    waters: Waters,
+    routine: Change,
+    species: Species,
+    volume: float,
+    numbers: Mapping[str, Number],
+    today: date,
+) -> list[Task]:
+    every = f"every {routine.every_days:.0f} days"
+    if routine.every_days == numbers["change_days"].value:
+        every = "once a week"
+    elif routine.every_days < 1.5:
+        every = "every day"
+    why = "Small still containers keep well on a weekly half change."
+    if routine.nitrate_share >= routine.share - 1e-9:
+        why = "Nitrate asks for that much."
+    elif routine.share < numbers["change_percent_still"].value / 100.0 and not routine.gentle:
+        why = "A filter or moved water and room to spare let a smaller share do."
+    if routine.gentle:
+        why = (
+            "The new water differs from the old; a smaller share oftener moves minerals by no more "
+            "than a fifth, or two degrees of hardness, at a time."
+        )
+    step = numbers["temperature_step_c"].value
+    here = waters.container
+    warm = (
+        f"{here.temperature_c - step:.0f} to {here.temperature_c + step:.0f} C"
+        if here.temperature_c is not None
+        else f"within {step:g} C of the old"
+    )
+    tasks = [
+        Task(
+            "water change",
+            "weekly",
+            f"Change {100 * routine.share:.0f} % ({routine.litres:.1f} L) {every}, poured slowly "
+            "along the glass.",
+            f"{why} It takes away what no kit shows, too.",
+            routine.every_days,
+            today + timedelta(days=1),
+        ),
+        Task(
+            "its temperature",
+            "at each change",
+            f"New water: {warm}, by a thermometer in both.",
+            "Standards allow 3 C in twelve hours; at a change it comes in minutes.",
+        ),
+    ]
+    tasks += _hardness(waters, species, routine.litres)
+    tasks += _conditioner(case, waters, routine.litres)
+    return tasks
+
+
+def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:
+    low, high = species.comfortable["gh_dgh"]
+    here, new = waters.container.gh_dgh, waters.new.gh_dgh
+    if new is None:
+        return [
+            Task(
+                "its hardness",
+                "at each change",
+                f"Measure the new water; {low:g} to {high:g} dGH suits these.",
+                "A new skin hardens with calcium from the water.",
+            )
+        ]
+    wanted = min(max(here if here is not None else new, low), high)
+    why = f"{low:g} to {high:g} dGH suits these, and steady counts more than exact."
+    if abs(new - wanted) < 0.5:
+        what = f"Use it as it is: {new:.1f} dGH fits the {wanted:.1f} dGH wanted."
+    elif new > wanted:
+        pure = litres * (1.0 - wanted / new)
+        what = (
+            f"Mix {litres - pure:.1f} L of it with {pure:.1f} L of mineral-free water: "
+            f"{new:.1f} dGH becomes {wanted:.1f}."
+        )
+    else:
+        from diagnose.mix.recipes import minerals
+
+        dose = minerals(new, wanted, litres)
+        what = (
+            f"Raise its {new:.1f} dGH to {wanted:.1f} with a shrimp mineral salt by its label. "
+            f"By arithmetic {litres:.1f} L need {1000 * dose.mixed_gypsum_g:.0f} mg of gypsum and "
+            f"{1000 * dose.mixed_epsom_salt_g:.0f} mg of Epsom salt, dissolved beforehand."
+        )
+    return [Task("its hardness", "at each change", what, why)]
+
+
+def _conditioner(case: Case, waters: Waters, litres: float) -> list[Task]:
+    if case.container.water_source in ("rain", "mineral_free", "remineralised", "bottled"):
+        return []
+    covers = "It must cover chlorine and chloramine; ask the water supplier which and how much."
+    if waters.chlorine_mg_l is not None and waters.chlorine_mg_l > 0.0:
+        mg = waters.chlorine_mg_l * litres
+        ammonia = chloramine_ammonia_mg_l(waters.chlorine_mg_l)
+        crystals = thiosulfate_crystals_mg(waters.chlorine_mg_l, litres)
+        covers = (
+            f"It must cover {mg:.1f} mg of chlorine ({waters.chlorine_mg_l:g} mg/L); as thiosulfate "
+            f"crystals that would be {crystals:.0f} mg. If it is chloramine, {ammonia:.2f} mg/L of "
+            "ammonia is set free, and the product must bind that as well."
+        )
+    return [
+        Task(
+            "conditioner",
+            "at each change",
+            f"Dose by its label for {litres:.1f} L of tap water, in the bucket, before it goes in. "
+            f"{covers}",
+            "Tap water is kept safe for people with what burns gills. More than the label binds "
+            "oxygen.",
+        )
+    ]
+
+
+def _topping_up(lost: Evaporation, numbers: Mapping[str, Number], today: date) -> list[Task]:
+    if lost.litres_a_week <= 0.0:
+        return []
+    why = "Only pure water leaves; minerals stay behind and thicken."
+    if lost.settles_with_tap_mg_l is not None and lost.settles_with_pure_mg_l is not None:
+        why = (
+            f"{why} With tap water dissolved solids would settle at "
+            f"{lost.settles_with_tap_mg_l:.0f} mg/L, with mineral-free water at "
+            f"{lost.settles_with_pure_mg_l:.0f}."
+        )
+    return [
+        Task(
+            "top-up",
+            "weekly",
+            f"About {1000 * lost.litres_a_week:.0f} mL a week of mineral-free water, to a mark on "
+            "the glass, in two or three goes.",
+            why,
+            numbers["change_days"].value / 2.0,
+            today + timedelta(days=3),
+        )
+    ]
+
+
+def _light(
+    case: Case, known: Mapping[str, Observation], numbers: Mapping[str, Number]
+) -> list[Task]:
+    hours = numbers["light_hours"]
+    low, high = hours.between or (hours.value, hours.value)
+    wanted = hours.value
+    green = known.get("green_water")
+    if green is not None and green.value == "present":
+        wanted = low
+    told = case.container.light_hours
+    now = f" It is {told:g} now." if told is not None and abs(told - wanted) > 1.0 else ""
+    return [
+        Task(
+            "light",
+            "daily",
+            f"{wanted:g} hours by a timer, no sun on the glass.{now}",
+            f"Plants do well on {low:g} to {high:g} hours; more feeds algae, and algae use the "
+            "night's oxygen.",
+        )
+    ]
+
+
+def _young(outlook: Outlook | None, species: Species, today: date) -> list[Task]:
+    if not species.breeds_in_fresh_water or outlook is None:
+        return []
+    low, middle, high = outlook.young_out
+    start = outlook.full_in_weeks[1]
+    if middle < 0.5:
+        what = f"None need to go within {outlook.weeks} weeks; count them monthly."
+        when = None
+    else:
+        first = next(
+            (i for i, band in enumerate(outlook.young_out_a_week, start=1) if band[1] >= 0.5), 1
+        )
+        when = today + timedelta(weeks=first)
+        what = (
+            f"From week {first} on take out about {middle:.0f} young in all within "
+            f"{outlook.weeks} weeks (between {low:.0f} and {high:.0f}; estimate), the larger first, "
+            "to a friend, a club, a shop, or a second container of your own. Never outdoors."
+        )
+    full = f" Left alone it would pass that in about {start:.0f} weeks." if start else ""
+    return [
+        Task(
+            "young to give away",
+            "monthly",
+            what,
+            f"The container carries about {outlook.carries:.0f} grown animals.{full}",
+            None if when is None else 28.0,
+            when,
+        )
+    ]
+
+
+def _looking(today: date) -> list[Task]:
+    return [
+        Task(
+            "look",
+            "daily",
+            "Are they grazing? Does anyone twitch, race, lie on its side or hang at the surface? Is "
+            "anything dead, left over or smelling? What does the thermometer say?",
+            "Behaviour changes hours to days before a loss.",
+            1.0,
+            today + timedelta(days=1),
+        ),
+        Task(
+            "look",
+            "weekly",
+            "Film on the surface, clouding, yellow leaves, the water line, snails and small "
+            "crustaceans, females with eggs, young.",
+            "The slow troubles show here first.",
+            7.0,
+            today + timedelta(days=1),
+        ),
+        Task(
+            "count",
+            "monthly",
+            "Count them, old and young, and write it down; prune plants; look at cables and lid.",
+            "A number that falls without bodies is easily missed.",
+            28.0,
+            today + timedelta(days=7),
+        ),
+    ]
+
+
+def _measuring(case: Case, numbers: Mapping[str, Number], now: datetime) -> list[Task]:
+    timeline = timeline_of(case, now)
+    age = case.container.age_days
+    tasks = []
+    for what, number, words in DUE:
+        name = number
+        if what == "ammonia" and (age is None or age < SETTLED_DAYS):
+            name = "ammonia_every_days_young"
+        every = numbers[name].value
+        sample = latest(case, timeline, what)
+        if sample is None and what == "solids":
+            sample = latest(case, timeline, "conductivity")
+        gone = sample.hours_ago / HOURS_PER_DAY if sample is not None else math.inf
+        due = 0.0 if gone >= every else every - gone
+        when = now.date() + timedelta(days=math.ceil(due))
+        state = "due now" if due == 0.0 else f"due on {when:%Y-%m-%d}"
+        last = "never measured" if sample is None else f"last {gone:.0f} days ago"
+        tasks.append(
+            Task(
+                "measure",
+                "when due",
+                f"{words[0].upper()}{words[1:]}: {state} ({last}), then every {every:g} days.",
+                numbers[name].because,
+                every,
+                when,
+            )
+        )
+    return tasks

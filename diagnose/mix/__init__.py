@@ -1,0 +1,1 @@
+"""The arithmetic of waters alone: blending, changing, thinning, dosing, free ammonia."""

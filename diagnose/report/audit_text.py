@@ -1,0 +1,207 @@
+"""The audit of a rulebook, for a person at a terminal and for a program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from diagnose.audit.audit import Audit
+from diagnose.audit.calibration import Calibration
+from diagnose.audit.exercise import PUBLISHED, TEST, TUNE
+from diagnose.audit.marks import Bin, Marks
+from diagnose.audit.misled import Misled, Weighed
+
+if TYPE_CHECKING:
+    from rich.console import Console, RenderableType
+    from rich.table import Table
+
+FORMAT = "bowlside-rulebook-audit/1"
+#: What each group of cases is called.
+GROUPS = {
+    TUNE: "tune split",
+    TEST: "test split",
+    "worked": "all worked cases",
+    PUBLISHED: "published cases",
+}
+#: Rows of the knock-out table on a terminal; JSON has all.
+KNOCK_OUTS_SHOWN = 20
+NAMES_SHOWN = 12
+BAR_WIDTH = 20
+
+
+def as_data(found: Audit) -> dict[str, Any]:
+    """Everything, for a program."""
+    return {"format": FORMAT, **asdict(found)}
+
+
+def calibration_as_data(found: Calibration) -> dict[str, Any]:
+    """The fit with its folds, for a program."""
+    return {"format": "bowlside-rulebook-calibration/1", **asdict(found)}
+
+
+def show(found: Audit, console: Console) -> None:
+    """Prints the audit; names are printed as text, never as markup."""
+    for part in _parts(found):
+        console.print(part)
+
+
+def _parts(found: Audit) -> Iterator[RenderableType]:
+    from rich.text import Text
+
+    if found.left_out:
+        yield Text(f"Taken as unknown throughout: {', '.join(found.left_out)}.\n")
+    yield _marks(found.marks)
+    yield Text(
+        "first, top 3: share of cases with an expected cause first, and among the first "
+        "three. MRR: mean of 1/place. Brier, log loss: 0 is best; an answer that is sure and "
+        "wrong costs most. ECE: mean gap between belief in the first cause and how often it is "
+        "right; ECE all: the same over every cause of every case.\n"
+        f"Beliefs at temperature {found.temperature:g}: {found.temperature_note}.\n"
+    )
+    for group in (TEST, TUNE, PUBLISHED):
+        mark = found.marks.get(group)
+        if mark is not None:
+            yield Text(f"First causes of the {GROUPS[group]}: believed, and right")
+            yield Text("\n".join(_reliability(mark.reliability)) + "\n")
+    yield Text("Causes that are missed or lead wrongly")
+    yield _causes(found)
+    wrong = [c for c in found.confusions if c.expected != c.led]
+    if wrong:
+        yield Text("Taken for another")
+        yield Text("\n".join(f"  {c.expected} -> {c.led}: {c.cases}" for c in wrong) + "\n")
+    yield Text("Misled" if found.misled else "No case was misled.\n")
+    for case in found.misled:
+        yield Text("\n".join(_misled(case)) + "\n")
+    yield Text("What no case exercises")
+    yield Text("\n".join(_coverage(found)) + "\n")
+    yield Text("Knocked out: what it costs when one observation is unknown")
+    yield _knock_outs(found)
+
+
+def _marks(groups: dict[str, Marks]) -> RenderableType:
+    table = _table("", "cases", "first", "top 3", "MRR", "Brier", "log loss", "ECE", "ECE all")
+    for name, title in GROUPS.items():
+        mark = groups.get(name)
+        if mark is not None:
+            table.add_row(
+                title,
+                str(mark.cases),
+                f"{mark.first:.0%}",
+                f"{mark.first_three:.0%}",
+                f"{mark.reciprocal_rank:.2f}",
+                f"{mark.brier:.3f}",
+                f"{mark.log_loss:.3f}",
+                f"{mark.calibration_error:.3f}",
+                f"{mark.calibration_error_all:.3f}",
+            )
+    return table
+
+
+def _reliability(bins: tuple[Bin, ...]) -> Iterator[str]:
+    for found in bins:
+        right = "#" * round(found.right * BAR_WIDTH)
+        yield (
+            f"  {found.low:4.0%} to {found.high:4.0%}  {found.count:3} cases  believed "
+            f"{found.belief:4.0%}  right {found.right:4.0%}  {right}"
+        )
+
+
+def _causes(found: Audit) -> RenderableType:
+    table = _table("cause", "cases", "first", "top 3", "wrongly first")
+    for row in found.by_cause:
+        if row.first < row.cases or row.wrongly_first:
+            table.add_row(
+                row.cause,
+                str(row.cases),
+                str(row.first),
+                str(row.first_three),
+                str(row.wrongly_first),
+            )
+    fine = sum(row.first == row.cases and not row.wrongly_first for row in found.by_cause)
+    table.add_row(f"{fine} other causes", "", "all", "all", "0")
+    return table
+
+
+def _misled(case: Misled) -> Iterator[str]:
+    yield (
+        f"  {case.case} ({GROUPS.get(case.split, case.split)}):\n"
+        f"    {case.led} ({case.led_belief:.0%}) led;\n"
+        f"    {case.expected} ({case.expected_belief:.0%}) came {_place(case.place)}, "
+        f"{case.behind_decibans:.1f} decibans behind"
+    )
+    yield from _arguments("for what led:", case.for_the_wrong)
+    yield from _arguments("against what was right:", case.against_the_right)
+
+
+def _arguments(title: str, arguments: tuple[Weighed, ...]) -> Iterator[str]:
+    for argument in arguments:
+        yield f"    {title} {argument.rule} {argument.decibans:+.1f}"
+
+
+def _place(place: int) -> str:
+    return {1: "first", 2: "second", 3: "third"}.get(place, f"in place {place}")
+
+
+def _coverage(found: Audit) -> Iterator[str]:
+    cover = found.coverage
+    for title, names, in_all in (
+        ("causes", cover.causes, cover.causes_in_all),
+        ("mechanisms", cover.mechanisms, cover.mechanisms_in_all),
+        ("observations", cover.observations, cover.observations_in_all),
+        ("conditions", cover.conditions, cover.conditions_in_all),
+        ("rules", cover.rules, cover.rules_in_all),
+    ):
+        more = f", and {len(names) - NAMES_SHOWN} more" if len(names) > NAMES_SHOWN else ""
+        listed = f": {', '.join(names[:NAMES_SHOWN])}{more}" if names else ""
+        yield f"  {len(names)} of {in_all} {title}{listed}"
+
+
+def _knock_outs(found: Audit) -> RenderableType:
+    table = _table("observation", "known in", "right with", "without", "belief lost")
+    for row in found.knock_outs[:KNOCK_OUTS_SHOWN]:
+        table.add_row(
+            row.observation,
+            str(row.cases),
+            str(row.right_with),
+            str(row.right_without),
+            f"{row.belief_lost:.0%}",
+        )
+    left = len(found.knock_outs) - KNOCK_OUTS_SHOWN
+    if left > 0:
+        idle = sum(
+            row.right_with == row.right_without and abs(row.belief_lost) < 0.005
+            for row in found.knock_outs
+        )
+        table.add_row(f"{left} more; {idle} change nothing", "", "", "", "")
+    return table
+
+
+def _table(*titles: str) -> Table:
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False)
+    for index, title in enumerate(titles):
+        table.add_column(title, justify="left" if index == 0 else "right", overflow="fold")
+    return table
+
+
+def calibration_lines(found: Calibration, present: float) -> list[str]:
+    """The fit and what cross-validation says of it."""
+    lines = [f"Fitted temperature: {found.temperature:.2f} on {found.cases} cases (tune split)."]
+    lines += [
+        f"  fold {index}: {fold.cases} cases held out, fitted {fold.temperature:.2f}, log loss "
+        f"{fold.log_loss:.3f}"
+        for index, fold in enumerate(found.folds, start=1)
+    ]
+    lines += [
+        f"Log loss on cases a fit had not seen: {found.log_loss:.3f}.",
+        f"At the present temperature {present:g}: {found.log_loss_now:.3f}; at 1: "
+        f"{found.log_loss_at_one:.3f}.",
+    ]
+    if found.temperature < 1.0:
+        lines.append(
+            "Below 1, beliefs are sharper than the weights say. Worked cases are clearer than "
+            "life: look at the published cases in `bowlside rulebook audit` before you keep it."
+        )
+    return lines

@@ -1,0 +1,50 @@
+"""The use-cases of scoring and calibrating a rulebook on a folder of worked cases."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+
+from diagnose.audit.audit import Audit, Watch, audit
+from diagnose.audit.calibration import Calibration, calibrate
+from diagnose.audit.exercise import TUNE, published_cases, worked_cases
+from diagnose.audit.trial import try_exercise
+from diagnose.rulebook.terms import Rulebook
+
+
+def audit_rulebook(
+    rulebook: Rulebook,
+    cases: Path,
+    *,
+    published: Path | None,
+    left_out: Iterable[str],
+    now: datetime,
+    watch: Watch = iter,
+) -> Audit:
+    """The audit of a rulebook on a folder of worked cases, and on a folder of published rows.
+
+    now: the time of asking of cases that name none. Raises ValueError or OSError for cases that
+    cannot be used.
+    """
+    exercises = worked_cases(_folder(cases), rulebook, now=now)
+    if published is not None:
+        exercises += published_cases(_folder(published), rulebook)
+    return audit(rulebook, exercises, left_out, watch)
+
+
+def calibrate_rulebook(
+    rulebook: Rulebook, cases: Path, *, folds: int, now: datetime, watch: Watch = iter
+) -> Calibration:
+    """The temperature that fits the tune split of a folder of worked cases.
+
+    Raises ValueError or OSError for cases that cannot be used, or too few of them.
+    """
+    tune = [e for e in worked_cases(_folder(cases), rulebook, now=now) if e.split == TUNE]
+    return calibrate(rulebook, [try_exercise(rulebook, e)[0] for e in watch(tune)], folds)
+
+
+def _folder(named: Path) -> Path:
+    if not named.is_dir():
+        raise ValueError(f"{named}: no such folder. Name a folder of case files.")
+    return named
