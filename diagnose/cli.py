@@ -109,6 +109,9 @@ def parser() -> argparse.ArgumentParser:
     _add_case(commands)
     _add_rulebook(commands)
     add_reasons(commands, _add_rulebook_option, rulebook)
+    from diagnose.keeping_commands import add_keeping_commands
+
+    add_keeping_commands(commands, rulebook, console, _add_rulebook_option)
     return top
 
 

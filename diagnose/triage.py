@@ -15,7 +15,7 @@ from diagnose.ranking.next_checks import Check, candidates, next_checks, overtur
 from diagnose.rulebook.terms import Rulebook
 
 #: How many open questions are tried out on the engine, and how many are shown.
-CHECKS_TRIED, CHECKS_SHOWN = 12, 5
+CHECKS_TRIED, CHECKS_SHOWN = 24, 5
 #: More than two further causes are no longer a help.
 ALSO_SHOWN = 2
 

@@ -12,12 +12,14 @@ import sys
 
 import numpy as np
 import pytest
+import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import diagnose.bowl
 from diagnose.bowl import air_water, chemistry, warmth
 from diagnose.bowl.bands import band
+from diagnose.bowl.colony import LifeHistory
 from diagnose.bowl.description import (
     Bowl,
     BowlError,
@@ -34,7 +36,7 @@ from diagnose.bowl.estimates import estimates
 from diagnose.bowl.parameters import draw_members, load_ranges, middle_members
 from diagnose.bowl.readings import weigh
 from diagnose.bowl.routine import with_habits
-from diagnose.bowl.simulate import heat_constants, simulate
+from diagnose.bowl.simulate import heat_constants, simulate, steps_needed
 from diagnose.water import ammonia, mixing, oxygen
 from diagnose.water.vapour import vapour_pressure_atm
 from tests.bowl_jars import (
@@ -67,8 +69,10 @@ def lifeless(count: int = 4) -> dict[str, np.ndarray]:
     for name in (
         "film_respiration", "nitrification_25c", "evaporation_activity", "lamp_heat_w_l",
         "room_error_c",
+        "film_uptake",
     ):  # fmt: skip
         still[name] = np.zeros(count)
+    still["film_full"] = np.full(count, 1e-9)
     return still
 
 
@@ -166,8 +170,6 @@ def test_half_the_step_changes_thirty_days_by_less_than_a_hundredth(name: str) -
     bowl = TEN_JARS[name]
     events = with_habits(bowl, (), 0, 30 * DAY)
     few = members(6)
-    from diagnose.bowl.simulate import steps_needed
-
     steps = steps_needed(bowl, few)
     whole = simulate(bowl, events, 0, 30 * DAY, few, steps_per_hour=steps)
     halved = simulate(bowl, events, 0, 30 * DAY, few, steps_per_hour=2 * steps)
@@ -222,7 +224,9 @@ def test_a_water_change_mixes_as_the_mass_balance_says() -> None:
     before, kept = run.solids_mg_l[10], 0.6 * run.volume_l[10]
     into = bowl.container.volume_l - kept
     for member in range(5):
-        mixed = mixing.mix([before[member], 400.0], [kept[member], into[member]])
+        mixed = mixing.mix(
+            [mixing.Portion(kept[member], before[member]), mixing.Portion(into[member], 400.0)]
+        )
         # An hour of evaporation lies between.
         shrink = bowl.container.volume_l / run.volume_l[11][member]
         assert run.solids_mg_l[11][member] == pytest.approx(mixed * shrink, rel=1e-9)
@@ -304,9 +308,14 @@ def test_a_measured_temperature_sharpens_the_warmth_and_what_depends_on_it() -> 
 def test_a_reading_no_member_can_meet_is_softened_and_says_so() -> None:
     bowl = jar()
     run = simulate(bowl, (), -2 * DAY, 1, members(100))
-    weighed = weigh(run, (Reading(-5, "tan_mg_l", 9.0),))
-    assert weighed.softened < 1.0
-    assert weighed.effective_members >= 9.9
+    hot = weigh(run, (Reading(-5, "temperature_c", 34.0),))
+    assert hot.softened < 1.0
+    assert hot.effective_members >= 9.9
+    assert hot.best_misfit > 3.0
+    poisoned = weigh(run, (Reading(-5, "tan_mg_l", 9.0),))
+    assert poisoned.best_misfit > 3.0
+    met = weigh(run, (Reading(-5, "temperature_c", 21.0),))
+    assert met.best_misfit < 1.0
     assert (weigh(run, ()).weights == 0.01).all()
 
 
@@ -342,6 +351,8 @@ def test_equal_weights_are_no_weights() -> None:
         (lambda: Room(25, 20), "lowest temperature (25 degC) is above its highest (20 degC)"),
         (lambda: Stock(females=2, berried=3), "more females with eggs than females"),
         (lambda: Event(0, "feeding", mg=float("nan")), "The food given is nan mg"),
+        (lambda: Reading(float("nan"), "tan_mg_l", 1.0), "The hour of a reading is nan"),
+        (lambda: Reading(0, "tan_mg_l", float("inf")), "The reading of tan_mg_l is inf"),
         (lambda: cylinder(-1), "The volume is -1 L"),
         (lambda: simulate(jar(), (), 5, 5, members(2)), "A run of 0 hours is not possible"),
         (lambda: draw_members(RANGES, 1, 0), "needs at least one member"),
@@ -373,8 +384,6 @@ def test_a_faulty_parameter_file_is_named(tmp_path, text: str, says: str) -> Non
 
 
 def test_every_parameter_names_a_source_that_is_listed() -> None:
-    import yaml
-
     listed = set(yaml.safe_load((KNOWLEDGE / "bowl_parameters.yaml").read_text())["sources"])
     for path in (KNOWLEDGE / "sources").glob("*.yaml"):
         listed |= set(yaml.safe_load(path.read_text(encoding="utf-8")))
@@ -389,11 +398,11 @@ def test_every_parameter_of_the_file_is_used_by_the_model() -> None:
             used.add(name)
             return super().__getitem__(name)
 
-    from diagnose.bowl.colony import LifeHistory
-
     few = middle_members(RANGES, 2)
-    for bowl in (*TEN_JARS.values(), Bowl(jar(filter_running=True).container)):
-        simulate(bowl, with_habits(bowl, (), 0, DAY), 0, DAY, Noting(few), life=LifeHistory())
+    told = Bowl(jar().container, habits=Habits(feed_mg_per_day=10.0), ph=7.0)
+    for bowl in (*TEN_JARS.values(), Bowl(jar(filter_running=True).container), told):
+        events = with_habits(bowl, (), 0, 7 * DAY)
+        simulate(bowl, events, 0, 7 * DAY, Noting(few), life=LifeHistory(), steps_per_hour=1)
     assert set(RANGES) - used == set()
 
 

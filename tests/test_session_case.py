@@ -50,7 +50,7 @@ def some_line(asked: Question, pick: int) -> str:
     return lines[pick % len(lines)]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.lists(st.integers(min_value=0, max_value=10_000), min_size=6, max_size=16))
 def test_whatever_was_answered_the_written_case_gives_the_same_result(
     having: Mind, picks: list[int]
@@ -159,7 +159,7 @@ def test_a_skipped_topic_is_not_asked_about_again(having: Mind) -> None:
         session = give(session, Given(coming.question, (), "not sure"))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.lists(st.integers(min_value=0, max_value=10_000), min_size=25, max_size=25))
 def test_nothing_is_asked_twice_nor_what_is_known_nor_what_has_no_ground(
     having: Mind, picks: list[int]

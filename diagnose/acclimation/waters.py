@@ -1,4 +1,4 @@
-"""The waters of a case: what was last measured in the container, the tap, the new water, the bag."""
+"""The waters of a case: what was last measured in the container, tap, new water and bag."""
 
 from __future__ import annotations
 

@@ -67,15 +67,16 @@ class Living:
     """Constants of one run for the living part, each one value a member.
 
     plants_g: dry mass. area_m2: surfaces that bacteria colonise. lit_m2: those that light reaches.
-    exchange_m2: open surface, less what floating plants hinder. still: `against_still_lake`.
-    masses_mg: wet mass of one animal by stage.
+    exchange_m2: open surface, less what floating plants hinder. exchange_factor: against a still
+    lake. open_m2: surface that ammonia leaves by. pressure_share: of air pressure at sea level, by
+    what oxygen it dissolves. ph and ph_rise: at dawn, and the day's rise. sand_m2: floor that
+    loses nitrate.
     """
 
     members: Members
     plants_g: Array
     area_m2: Array
     lit_m2: Array
-    footprint_m2: float
     exchange_m2: Array
     exchange_factor: Array
     open_m2: float

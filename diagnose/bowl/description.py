@@ -115,7 +115,7 @@ def cylinder(
 
     >>> surface, glass = cylinder(5.0)
     >>> round(surface, 4), round(glass, 3)
-    (0.0312, 0.1)
+    (0.0313, 0.1)
     """
     _between("volume", volume_l, 0.2, 2000.0, "L")
     _between("water depth", depth_cm, 1.0, 200.0, "cm")
@@ -280,6 +280,17 @@ EVENT_KINDS: tuple[EventKind, ...] = (
 )
 
 
+QUANTITIES: tuple[Quantity, ...] = (
+    "temperature_c",
+    "oxygen_mg_l",
+    "tan_mg_l",
+    "nitrite_mg_l",
+    "nitrate_n_mg_l",
+    "solids_mg_l",
+    "gh_dgh",
+)
+
+
 @dataclass(frozen=True)
 class Reading:
     """A number someone measured in the container at an hour; sd None: the usual error of a kit."""
@@ -288,6 +299,12 @@ class Reading:
     quantity: Quantity
     value: float
     sd: float | None = None
+
+    def __post_init__(self) -> None:
+        _between("hour of a reading", self.hour, -1e5, 1e5)
+        _one_of("quantity of a reading", self.quantity, QUANTITIES)
+        _between(f"reading of {self.quantity}", self.value, -50.0, 50_000.0)
+        _between("error of a reading", self.sd, 1e-6, 1e5)
 
 
 @dataclass(frozen=True)

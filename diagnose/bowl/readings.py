@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from diagnose.bowl.description import BowlError, Quantity, Reading
+from diagnose.bowl.description import Quantity, Reading
 from diagnose.bowl.parameters import Array
 from diagnose.bowl.simulate import Run
 
@@ -32,31 +32,33 @@ LEAST_EFFECTIVE_SHARE: Final = 0.10
 class Weighting:
     """weights: one a member, adding up to 1. effective_members: how many they amount to.
 
-    softened: below 1 where no member met the readings well and the weights had to be softened;
-    the readings then say that something is at work which the model does not know.
+    softened: below 1 where few members met the readings and the weights had to be softened.
+    best_misfit: root mean square of the best member's misfits, in errors of the readings; above
+    about 3 something is at work that the model does not know, or a reading is wrong.
     """
 
     weights: Array
     effective_members: float
     softened: float
+    best_misfit: float
 
 
 def weigh(run: Run, readings: Sequence[Reading]) -> Weighting:
     """Weights members by exp(-chi^2/2) over the readings within the run.
 
-    A reading outside the run's hours is left out. Order of the readings does not matter. Raises
-    BowlError for a reading that is not a number.
+    A reading outside the run's hours is left out. Order of the readings does not matter.
     """
     count = run.volume_l.shape[1]
     misfit = np.zeros(count)
+    met = 0
     for reading in sorted(readings, key=lambda one: (one.hour, one.quantity, one.value)):
         row = round(reading.hour) - run.first_hour
-        if not np.isfinite(reading.value):
-            raise BowlError(f"The reading of {reading.quantity} is not a finite number.")
         if not 0 <= row < len(run.volume_l):
             continue
+        met += 1
         misfit += ((_modelled(run, reading.quantity)[row] - reading.value) / _sd(reading)) ** 2
-    return _soften(-0.5 * (misfit - misfit.min()))
+    best = float(np.sqrt(misfit.min() / max(met, 1)))
+    return _soften(-0.5 * (misfit - misfit.min()), best)
 
 
 def _modelled(run: Run, quantity: Quantity) -> Array:
@@ -66,10 +68,7 @@ def _modelled(run: Run, quantity: Quantity) -> Array:
 
 def _sd(reading: Reading) -> float:
     fixed, share = USUAL_ERROR[reading.quantity]
-    sd = reading.sd if reading.sd is not None else fixed + share * abs(reading.value)
-    if not sd > 0.0:
-        raise BowlError(f"The error of the reading of {reading.quantity} must be above zero.")
-    return sd
+    return reading.sd if reading.sd is not None else fixed + share * abs(reading.value)
 
 
 def _effective(log_weight: Array) -> tuple[Array, float]:
@@ -78,11 +77,11 @@ def _effective(log_weight: Array) -> tuple[Array, float]:
     return weight, float(1.0 / np.sum(weight**2))
 
 
-def _soften(log_weight: Array) -> Weighting:
+def _soften(log_weight: Array, best_misfit: float) -> Weighting:
     least = min(LEAST_EFFECTIVE, max(1.0, LEAST_EFFECTIVE_SHARE * len(log_weight)))
     weight, effective = _effective(log_weight)
     if effective >= least:
-        return Weighting(weight, effective, 1.0)
+        return Weighting(weight, effective, 1.0, best_misfit)
     low, high = 0.0, 1.0
     for _ in range(50):
         middle = 0.5 * (low + high)
@@ -91,4 +90,4 @@ def _soften(log_weight: Array) -> Weighting:
         else:
             high = middle
     weight, effective = _effective(low * log_weight)
-    return Weighting(weight, effective, low)
+    return Weighting(weight, effective, low, best_misfit)

@@ -353,7 +353,6 @@ def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
         plants_g=dry_g,
         area_m2=area,
         lit_m2=LIT_GLASS * container.glass_m2 + footprint + LIT_LEAVES * leaves_m2,
-        footprint_m2=footprint,
         exchange_m2=container.surface_m2
         * (1.0 - container.floating_cover * members["cover_hindrance"]),
         exchange_factor=factor,

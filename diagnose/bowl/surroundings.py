@@ -34,6 +34,8 @@ WINDOW_NOON: Final[dict[Window, float]] = {
     "south": 12.5,
     "west": 16.0,
 }
+# Less than a minute of sun is none.
+SHORTEST_SUN_H: Final = 1.0 / 60.0
 DAYLIGHT: Final = (7.0, 19.0)
 
 
@@ -106,9 +108,10 @@ def sun_w_m2(window: Window, sun_hours: float, of_day: Array) -> Array:
 
     Source: clear-sky irradiance on vertical panes at 40 and 50 degrees north (`WINDOW_PEAK_W_M2`).
     """
-    if sun_hours <= 0.0 or window == "none":
+    if sun_hours < SHORTEST_SUN_H or window == "none":
         return np.zeros_like(of_day)
     begins = WINDOW_NOON[window] - 0.5 * sun_hours
     since = (of_day + 0.5 - begins) % HOURS_PER_DAY
-    shape = np.where(since < sun_hours, np.sin(np.pi * since / sun_hours), 0.0)
+    # Past the sunny hours the phase is held at half a turn, where the sine is nothing.
+    shape = np.sin(np.pi * np.minimum(since, sun_hours) / sun_hours)
     return np.asarray(WINDOW_PEAK_W_M2[window] * shape, dtype=np.float64)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import date, datetime, time, timedelta, timezone
+from datetime import UTC, date, datetime, time, timedelta
 
 from icalendar import Calendar, Event
 
@@ -36,7 +36,7 @@ def _entry(
     entry = Event()
     name = f"{title}|{task.topic}|{task.rhythm}|{task.what}"
     entry.add("uid", f"{hashlib.sha256(name.encode()).hexdigest()[:24]}@bowlside")
-    entry.add("dtstamp", now.replace(tzinfo=timezone.utc, microsecond=0))
+    entry.add("dtstamp", now.replace(tzinfo=UTC, microsecond=0))
     entry.add("dtstart", first)
     entry.add("dtend", first + timedelta(days=1))
     entry.add("summary", f"{title}: {task.topic}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
 
@@ -12,10 +12,11 @@ from diagnose.acclimation.plan import Water
 from diagnose.care.feeding import Ration, in_pellets, ration
 from diagnose.care.water_change import Change, Evaporation, change, evaporation
 from diagnose.findings.observation import Observation
-from diagnose.findings.readings import latest
+from diagnose.findings.readings import samples
 from diagnose.findings.stocking import colony
 from diagnose.findings.timeline import HOURS_PER_DAY, timeline_of
 from diagnose.intake.case import Case
+from diagnose.mix.recipes import SALT_MG_PER_DGH_L, minerals
 from diagnose.rulebook.terms import Number, Rulebook, Species
 from diagnose.stocking.outlook import Outlook
 from diagnose.water.chlorine import chloramine_ammonia_mg_l, thiosulfate_crystals_mg
@@ -28,11 +29,11 @@ CM3_PER_L = 1000.0
 SETTLED_DAYS = 84.0
 #: Which readings come due, the number that says how often, and what the reading is called.
 DUE = (
-    ("temperature", "temperature_every_days", "the temperature"),
-    ("ammonia", "ammonia_every_days", "ammonia and nitrite"),
-    ("nitrate", "nitrate_every_days", "nitrate"),
-    ("gh", "hardness_every_days", "hardness, of the container and of the new water"),
-    ("solids", "solids_every_days", "dissolved solids, if you have a meter"),
+    ("temperature", "temperature_every_days", "Temperature"),
+    ("ammonia", "ammonia_every_days", "Ammonia and nitrite"),
+    ("nitrate", "nitrate_every_days", "Nitrate"),
+    ("gh", "hardness_every_days", "Hardness of the container and of the new water"),
+    ("solids", "solids_every_days", "Dissolved solids, if you have a meter"),
     ("ph", "ph_every_days", "pH"),
 )
 
@@ -106,11 +107,9 @@ def week(
         )
     numbers = rulebook.numbers
     herd = colony(case, species)
-    food = ration(
-        herd.mass_g if herd is not None else 0.0, waters.container.temperature_c, numbers
-    )
-    routine = _routine(case, waters, food, volume, numbers)
-    lost = _lost(case, waters, routine, volume, numbers)
+    food = ration(herd.mass_g if herd is not None else 0.0, waters.container.temperature_c, numbers)
+    routine = _routine(case, waters, species, food, volume, numbers)
+    lost = _lost(case, prepared(waters, species), routine, volume, numbers)
     today = now.date()
     tasks = (
         *_feeding(food, known, numbers),
@@ -134,9 +133,14 @@ def week(
 
 
 def _routine(
-    case: Case, waters: Waters, food: Ration, volume: float, numbers: Mapping[str, Number]
+    case: Case,
+    waters: Waters,
+    species: Species,
+    food: Ration,
+    volume: float,
+    numbers: Mapping[str, Number],
 ) -> Change:
-    here, new = waters.container, waters.new
+    here, new = waters.container, prepared(waters, species)
     still = not (case.container.filter == "running" or case.container.surface_moved is True)
     return change(
         volume_l=volume,
@@ -150,12 +154,46 @@ def _routine(
     )
 
 
+def hardness_wanted(here: float | None, new: float, suits: tuple[float, float]) -> float:
+    """The hardness to prepare new water to: the container's own where it suits the animals, since
+    steady counts; else the new water's, brought into what suits.
+    """
+    low, high = suits
+    if here is not None and low <= here <= high:
+        return here
+    return min(max(new, low), high)
+
+
+def prepared(waters: Waters, species: Species) -> Water:
+    """The new water as the plan has it made: thinned with mineral-free water, or with salts.
+
+    Dissolved solids follow: in proportion when thinned, by the mass of the salts when raised.
+    """
+    new = waters.new
+    if new.gh_dgh is None:
+        return new
+    wanted = hardness_wanted(waters.container.gh_dgh, new.gh_dgh, species.comfortable["gh_dgh"])
+    solids = new.solids_mg_l
+    if solids is not None:
+        rise = wanted - new.gh_dgh
+        solids = solids + rise * SALT_MG_PER_DGH_L if rise > 0 else solids * wanted / new.gh_dgh
+    return replace(new, gh_dgh=wanted, solids_mg_l=solids)
+
+
+def _days(days: float) -> str:
+    return "day" if days == 1.0 else f"{days:g} days"
+
+
 def _gap(here: float | None, new: float | None) -> float | None:
     return None if here is None or new is None else new - here
 
 
 def _lost(
-    case: Case, waters: Waters, routine: Change, volume: float, numbers: Mapping[str, Number]
+    case: Case,
+    new: Water,
+    routine: Change,
+    volume: float,
+    numbers: Mapping[str, Number],
 ) -> Evaporation:
     box = case.container
     told = box.opening_area_cm2
@@ -169,7 +207,7 @@ def _lost(
         covered=box.lid == "covered",
         sealed=box.lid == "sealed",
         volume_l=volume,
-        new_solids_mg_l=waters.new.solids_mg_l,
+        new_solids_mg_l=new.solids_mg_l,
         weekly_share=weekly,
         numbers=numbers,
     )
@@ -258,7 +296,11 @@ def _changing(
         ),
     ]
     tasks += _hardness(waters, species, routine.litres)
-    tasks += _conditioner(case, waters, routine.litres)
+    tap_part = 1.0
+    made, told = prepared(waters, species).gh_dgh, waters.new.gh_dgh
+    if made is not None and told:
+        tap_part = min(1.0, made / told)
+    tasks += _conditioner(case, waters, tap_part * routine.litres)
     return tasks
 
 
@@ -274,7 +316,7 @@ def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:
                 "A new skin hardens with calcium from the water.",
             )
         ]
-    wanted = min(max(here if here is not None else new, low), high)
+    wanted = hardness_wanted(here, new, (low, high))
     why = f"{low:g} to {high:g} dGH suits these, and steady counts more than exact."
     if abs(new - wanted) < 0.5:
         what = f"Use it as it is: {new:.1f} dGH fits the {wanted:.1f} dGH wanted."
@@ -285,8 +327,6 @@ def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:
             f"{new:.1f} dGH becomes {wanted:.1f}."
         )
     else:
-        from diagnose.mix.recipes import minerals
-
         dose = minerals(new, wanted, litres)
         what = (
             f"Raise its {new:.1f} dGH to {wanted:.1f} with a shrimp mineral salt by its label. "
@@ -305,9 +345,9 @@ def _conditioner(case: Case, waters: Waters, litres: float) -> list[Task]:
         ammonia = chloramine_ammonia_mg_l(waters.chlorine_mg_l)
         crystals = thiosulfate_crystals_mg(waters.chlorine_mg_l, litres)
         covers = (
-            f"It must cover {mg:.1f} mg of chlorine ({waters.chlorine_mg_l:g} mg/L); as thiosulfate "
-            f"crystals that would be {crystals:.0f} mg. If it is chloramine, {ammonia:.2f} mg/L of "
-            "ammonia is set free, and the product must bind that as well."
+            f"It must cover {mg:.1f} mg of chlorine ({waters.chlorine_mg_l:g} mg/L); as "
+            f"thiosulfate crystals that would be {crystals:.0f} mg. If it is chloramine, "
+            f"{ammonia:.2f} mg/L of ammonia is set free, and the product must bind that as well."
         )
     return [
         Task(
@@ -381,10 +421,10 @@ def _young(outlook: Outlook | None, species: Species, today: date) -> list[Task]
         when = today + timedelta(weeks=first)
         what = (
             f"From week {first} on take out about {middle:.0f} young in all within "
-            f"{outlook.weeks} weeks (between {low:.0f} and {high:.0f}; estimate), the larger first, "
-            "to a friend, a club, a shop, or a second container of your own. Never outdoors."
+            f"{outlook.weeks} weeks (between {low:.0f} and {high:.0f}; estimate), the larger "
+            "first, to a friend, a club, a shop, or a second container of your own. Never outdoors."
         )
-    full = f" Left alone it would pass that in about {start:.0f} weeks." if start else ""
+    full = f" Young counted, it passes that number in about {start:.0f} weeks." if start else ""
     return [
         Task(
             "young to give away",
@@ -402,8 +442,8 @@ def _looking(today: date) -> list[Task]:
         Task(
             "look",
             "daily",
-            "Are they grazing? Does anyone twitch, race, lie on its side or hang at the surface? Is "
-            "anything dead, left over or smelling? What does the thermometer say?",
+            "Are they grazing? Does anyone twitch, race, lie on its side or hang at the surface? "
+            "Is anything dead, left over or smelling? What does the thermometer say?",
             "Behaviour changes hours to days before a loss.",
             1.0,
             today + timedelta(days=1),
@@ -437,9 +477,10 @@ def _measuring(case: Case, numbers: Mapping[str, Number], now: datetime) -> list
         if what == "ammonia" and (age is None or age < SETTLED_DAYS):
             name = "ammonia_every_days_young"
         every = numbers[name].value
-        sample = latest(case, timeline, what)
-        if sample is None and what == "solids":
-            sample = latest(case, timeline, "conductivity")
+        taken = samples(case, timeline, what)
+        if not taken and what == "solids":
+            taken = samples(case, timeline, "conductivity")
+        sample = taken[0] if taken else None
         gone = sample.hours_ago / HOURS_PER_DAY if sample is not None else math.inf
         due = 0.0 if gone >= every else every - gone
         when = now.date() + timedelta(days=math.ceil(due))
@@ -449,7 +490,7 @@ def _measuring(case: Case, numbers: Mapping[str, Number], now: datetime) -> list
             Task(
                 "measure",
                 "when due",
-                f"{words[0].upper()}{words[1:]}: {state} ({last}), then every {every:g} days.",
+                f"{words}: {state} ({last}), then every {_days(every)}.",
                 numbers[name].because,
                 every,
                 when,

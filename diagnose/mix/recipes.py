@@ -18,6 +18,9 @@ GYPSUM = atoms.CA + atoms.S + 4 * atoms.O + 2 * (2 * atoms.H + atoms.O)
 EPSOM_SALT = atoms.MG + atoms.S + 4 * atoms.O + 7 * (2 * atoms.H + atoms.O)
 CALCIUM_CHLORIDE_DIHYDRATE = atoms.CA + 2 * atoms.CL + 2 * (2 * atoms.H + atoms.O)
 MG_PER_G = 1000.0
+#: What three parts calcium sulfate and one part magnesium sulfate, by moles and without their
+#: water of crystallisation, add to dissolved solids for one degree, mg/L.
+SALT_MG_PER_DGH_L = MMOL_L_PER_DGH * (0.75 * atoms.CA + 0.25 * atoms.MG + atoms.S + 4 * atoms.O)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,3 +149,38 @@ def free_ammonia(tan_mg_l: float, ph: float, temperature_c: float) -> FreeAmmoni
     free = tan_mg_l * part
     return FreeAmmonia(ph, temperature_c, part, free, nh3_from_n_mg_l(free))
 
+
+@dataclass(frozen=True, slots=True)
+class ChangeSize:
+    """One change of a share (0 to 1, litres if the volume is known), or several of a given share,
+    and the value they leave.
+    """
+
+    share: float
+    litres: float | None
+    changes: int
+    value: float
+
+
+def change_for_target(
+    old: float,
+    new: float,
+    target: float,
+    *,
+    volume_l: float | None = None,
+    share_new: float | None = None,
+) -> ChangeSize:
+    """The water change that brings a conserved value to a target.
+
+    One change of share (target - old) / (new - old); or, if the share is given, as many as are
+    needed. Raises OutOfRange where the target does not lie between the two.
+
+    >>> change_for_target(80, 0, 20, volume_l=6)
+    ChangeSize(share=0.75, litres=4.5, changes=1, value=20.0)
+    >>> change_for_target(80, 0, 20, share_new=0.5).changes
+    2
+    """
+    part = share_for_target(old, new, target) if share_new is None else share_new
+    times = 1 if share_new is None else changes_for_target(old, new, share_new, target)
+    left = new + (old - new) * (1.0 - part) ** times
+    return ChangeSize(part, None if volume_l is None else volume_l * part, times, left)

@@ -45,7 +45,7 @@ class Manner:
 MANNERS: Mapping[int, Manner] = {
     1: Manner(sharpness=1.3, chance=0.3, known=0.9, told=4, plain=True, support=20.0),
     2: Manner(sharpness=1.1, chance=0.6, known=0.75, told=3, plain=False, support=16.0),
-    3: Manner(sharpness=1.0, chance=1.0, known=0.6, told=2, plain=False, support=12.0),
+    3: Manner(sharpness=1.0, chance=0.6, known=0.65, told=2, plain=False, support=14.0),
 }
 #: What the words of `death_shape` themselves say: least and most of the share dead, %, and of the
 #: hours from the first body to the last.
@@ -77,7 +77,44 @@ KINDS = ("bowl", "jar", "vase")
 ASKED = datetime(2026, 5, 12, 18, 0)
 
 
-def invent(rulebook: Rulebook, asking: Asking, level: int, seed: int) -> Exercise:
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """What cases are made from. background: the shares of each question's answers in a case that
+    it has no bearing on.
+    """
+
+    rulebook: Rulebook
+    asking: Asking
+    background: Mapping[str, tuple[tuple[Value, float], ...]]
+
+
+def maker(rulebook: Rulebook, asking: Asking) -> Maker:
+    """Everything needed to make up cases. The background shares are reckoned here, once.
+
+    The rulebook's shares are those among all losses, so they hold the losses that an answer is the
+    reason for as well. Those are taken out: share / sum over causes of base rate x likelihood ratio.
+    """
+    total = sum(cause.base_rate for cause in rulebook.causes.values())
+    raised = {
+        (term.name, value): 1.0 for term in rulebook.vocabulary.values() for value, _ in term.shares
+    }
+    for cause in rulebook.causes.values():
+        mechanism = cause.works_through[0]
+        for name in _bearing(rulebook, cause.id, mechanism):
+            for value, _ in rulebook.vocabulary[name].shares:
+                size = speaks_for(rulebook, cause.id, mechanism, {name: value})
+                raised[name, value] += cause.base_rate / total * (10.0 ** (size / 10.0) - 1.0)
+    return Maker(
+        rulebook,
+        asking,
+        {
+            term.name: tuple((v, share / raised[term.name, v]) for v, share in term.shares)
+            for term in rulebook.vocabulary.values()
+        },
+    )
+
+
+def invent(making: Maker, level: int, seed: int) -> Exercise:
     """The exercise of that level and seed; the same ones give the same exercise for ever, as long
     as the rulebook stays as it is.
 
@@ -86,11 +123,12 @@ def invent(rulebook: Rulebook, asking: Asking, level: int, seed: int) -> Exercis
     manner = MANNERS.get(level)
     if manner is None:
         raise ValueError(f"There is no level {level}; levels are {', '.join(map(str, MANNERS))}.")
+    rulebook = making.rulebook
     source = random.Random(f"{level}/{seed}")
     causes = list(rulebook.causes.values())
     cause = source.choices(causes, weights=[c.base_rate for c in causes])[0]
     mechanism = _mechanism(cause.works_through, source)
-    facts = _telling_facts(rulebook, asking, cause.id, mechanism, manner, source)
+    facts = _telling_facts(making, cause.id, mechanism, manner, source)
     observations = _observed(rulebook, facts)
     told = _told(rulebook, cause.id, mechanism, facts, manner, source)
     hidden = {
@@ -118,8 +156,7 @@ def _mechanism(works_through: tuple[str, ...], source: random.Random) -> str:
 
 
 def _telling_facts(
-    rulebook: Rulebook,
-    asking: Asking,
+    making: Maker,
     cause: str,
     mechanism: str,
     manner: Manner,
@@ -128,8 +165,8 @@ def _telling_facts(
     """Facts that speak for the cause as loudly as the manner wants, or the best of `DRAWS` sets."""
     best: tuple[float, dict[str, Value]] | None = None
     for _ in range(DRAWS):
-        facts = _facts(rulebook, asking, cause, mechanism, manner, source)
-        support = speaks_for(rulebook, cause, mechanism, facts)
+        facts = _facts(making, cause, mechanism, manner, source)
+        support = speaks_for(making.rulebook, cause, mechanism, facts)
         if best is None or support > best[0]:
             best = (support, facts)
         if support >= manner.support:
@@ -139,14 +176,14 @@ def _telling_facts(
 
 
 def _facts(
-    rulebook: Rulebook,
-    asking: Asking,
+    making: Maker,
     cause: str,
     mechanism: str,
     manner: Manner,
     source: random.Random,
 ) -> dict[str, Value]:
     """One answer to every question that has a point, drawn as the cause makes it likely."""
+    rulebook = making.rulebook
     names = [t.name for t in rulebook.vocabulary.values() if not t.derived]
     rest = sorted(set(names) - set(FIRST) - NEVER_MADE_UP)
     source.shuffle(rest)
@@ -156,9 +193,9 @@ def _facts(
     for name in (*FIRST, *rest):
         known = {n: Observation(n, v, "told", "") for n, v in facts.items()}
         term = rulebook.vocabulary.get(name)
-        if term is None or name in asking.dropped(known) or not _grounded(term, facts):
+        if term is None or name in making.asking.dropped(known) or not _grounded(term, facts):
             continue
-        answers = _possible(rulebook, term, facts)
+        answers = _possible(making, term, facts)
         if not answers:
             continue
         if name in bears:
@@ -194,10 +231,10 @@ def _grounded(term: Term, facts: Mapping[str, Value]) -> bool:
 
 
 def _possible(
-    rulebook: Rulebook, term: Term, facts: Mapping[str, Value]
+    making: Maker, term: Term, facts: Mapping[str, Value]
 ) -> list[tuple[Value, float]]:
     """The answers that do not contradict what is drawn already, with their shares."""
-    answers = background(rulebook, term)
+    answers = list(making.background[term.name])
     shape = facts.get("death_shape")
     if isinstance(shape, str) and term.name in ("deaths_share", "deaths_span_hours"):
         low, high = SHAPES[shape][0 if term.name == "deaths_share" else 1]
@@ -210,21 +247,6 @@ def _possible(
     if below in facts:
         answers = [(v, s) for v, s in answers if float(v) <= float(facts[below])]
     return answers
-
-
-def background(rulebook: Rulebook, term: Term) -> list[tuple[Value, float]]:
-    """The shares of a term's answers in a case that it has no bearing on.
-
-    The rulebook's shares are those among all losses, so they hold the losses it is the reason for
-    as well. Those are taken out: share / sum over causes of base rate x likelihood ratio.
-    """
-    raised = {value: 0.0 for value, _ in term.shares}
-    total = sum(cause.base_rate for cause in rulebook.causes.values())
-    for cause in rulebook.causes.values():
-        for value in raised:
-            size = speaks_for(rulebook, cause.id, cause.works_through[0], {term.name: value})
-            raised[value] += cause.base_rate / total * 10.0 ** (size / 10.0)
-    return [(value, share / max(raised[value], 1e-9)) for value, share in term.shares]
 
 
 def _drawn(

@@ -229,8 +229,7 @@ def answer(
         ),
         assumptions=tuple(wording.plain(text) for text in assumptions),
         observations=tuple(
-            fact(rulebook, item, prefer)
-            for _, item in sorted(diagnosis.trace.observations.items())
+            fact(rulebook, item, prefer) for _, item in sorted(diagnosis.trace.observations.items())
         ),
     )
 

@@ -201,11 +201,12 @@ def _term(row: list[Any]) -> Term:
 
 
 def _cause(row: list[Any]) -> Cause:
-    through, rate, source, early, arguments, like, confirm = row[3:10]
+    name, title, summary, through, rate, source, early, arguments, like, confirm = row[:10]
+    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[10:17])
     return Cause(
-        row[0],
-        row[1],
-        row[2],
+        name,
+        title,
+        summary,
         tuple(through),
         rate,
         source,
@@ -213,14 +214,30 @@ def _cause(row: list[Any]) -> Cause:
         _arguments(arguments),
         tuple(LookAlike(*pair) for pair in like),
         tuple(Confirmation(*pair) for pair in confirm),
-        *map(tuple, row[10:-1]),
-        row[-1],
+        now,
+        today,
+        this_week,
+        prevent,
+        cautions,
+        sources,
+        numbers,
+        *row[17:],
     )
 
 
 def _mechanism(row: list[Any]) -> Mechanism:
-    *plain, early, arguments, numbers = row
-    return Mechanism(*plain, tuple(early), _arguments(arguments), tuple(numbers))
+    name, title, summary, water, animal, harmless, early, arguments, numbers = row
+    return Mechanism(
+        name,
+        title,
+        summary,
+        water,
+        animal,
+        harmless,
+        tuple(early),
+        _arguments(arguments),
+        tuple(numbers),
+    )
 
 
 def _step(row: list[Any]) -> Step:

@@ -250,7 +250,7 @@ def _build(entries: Entries) -> Rulebook:
     stocking = {name: _gate(name, fields, names) for name, _, fields in each("stocking")}
     facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
     numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
-    safe_steps, urgency, ranking = _ranking(entries, conditions)
+    (first, after, later), urgency, ranking = _ranking(entries, conditions)
     where = {
         name: file
         for kind in (
@@ -273,7 +273,7 @@ def _build(entries: Entries) -> Rulebook:
         cautions,
         sources,
         species,
-        *safe_steps,
+        *(first, after, later),
         urgency,
         ranking,
         where,

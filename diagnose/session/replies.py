@@ -18,6 +18,7 @@ from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import LONGEST_STORY, STEERING_CODES
 from diagnose.rulebook.terms import Term
 from diagnose.session.questions import Question
+from diagnose.session.spoken_numbers import in_figures
 from diagnose.session.state import (
     ALL_PERCENT,
     DEAD_COUNT,
@@ -321,11 +322,15 @@ def _reading(said: str, name: str) -> float:
     return float(canonical_reading(written, "metric")["value"])
 
 
+def _count(said: str) -> int:
+    return read_count(in_figures(said))
+
+
 def _share_of(said: str) -> float | None:
     of = _OF.fullmatch(said)
     if of is None:
         return None
-    dead, all_of = read_count(of["dead"]), read_count(of["of"])
+    dead, all_of = _count(of["dead"]), _count(of["of"])
     if all_of == 0 or dead > all_of:
         raise Unreadable(f"`{said}` cannot be.", "Write it as `3 of 12`.")
     return ALL_PERCENT * dead / all_of
@@ -342,7 +347,7 @@ def _dead(
         return (("deaths_share", ALL_PERCENT),)
     of = _OF.fullmatch(said)
     if of is not None and of["of"] not in ("them", "the"):
-        dead, all_of = read_count(of["dead"]), read_count(of["of"])
+        dead, all_of = _count(of["dead"]), _count(of["of"])
         if dead > all_of or all_of == 0:
             raise Unreadable(f"{dead} dead of {all_of} cannot be.", "The second number is of all.")
         if dead == 0:
@@ -351,7 +356,7 @@ def _dead(
     said = said.removesuffix(" of them").removesuffix(" so far").removesuffix(" dead").strip()
     said = said.removesuffix(" shrimp").strip()
     try:
-        return ((DEAD_COUNT, read_count(said)),)
+        return ((DEAD_COUNT, _count(said)),)
     except Unreadable:
         share = read_quantity(said.removeprefix("about "), SHARE)
         return (("deaths_share", share),)

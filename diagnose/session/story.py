@@ -11,10 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from diagnose.intake.moments import SMALL_NUMBERS, read_moment
+from diagnose.intake.moments import read_moment
 from diagnose.intake.problems import Unreadable
 from diagnose.rulebook.terms import Term
 from diagnose.session.asking import read_mapping
+from diagnose.session.spoken_numbers import NUMBER_WORDS, in_figures
 from diagnose.session.state import DEAD_COUNT, DEAD_OF, EVENT_AT, Told
 
 FILE = "phrases.yaml"
@@ -22,17 +23,7 @@ FILE = "phrases.yaml"
 _CLAUSES = re.compile(r"[.!?;:,\n]|\bbut\b|\bthough\b|\balthough\b|\bbecause\b|\bso\b|\bwhile\b")
 _SENTENCES = re.compile(r"[.!?;\n]+")
 _WORD = re.compile(r"[a-z0-9][a-z0-9'%-]*")
-_NUMBER_WORDS = {
-    **{word: int(value) for word, value in SMALL_NUMBERS.items() if value == int(value)},
-    "eleven": 11,
-    "twelve": 12,
-    "thirteen": 13,
-    "fourteen": 14,
-    "fifteen": 15,
-    "twenty": 20,
-    "thirty": 30,
-}
-_NUMBER = r"(?:\d+|" + "|".join(sorted(w for w in _NUMBER_WORDS if " " not in w)) + ")"
+_NUMBER = r"(?:\d+|" + "|".join(sorted(NUMBER_WORDS)) + ")"
 _SPAN = rf"(?:{_NUMBER}|a few|a couple of|half an?) (?:minute|hour|day|week|month|fortnight)s?"
 _AFTER = re.compile(rf"(?P<span>{_SPAN}) (?:after|later|since|from|on)\b")
 _AGO = re.compile(
@@ -194,7 +185,7 @@ def _reading(
         if value in ("{n}", "{m}"):
             if denied:
                 return None
-            tells.append((name, _count(match[str(value)[1]])))
+            tells.append((name, int(in_figures(match[str(value)[1]]))))
         elif denied and (term is None or term.kind != "sign"):
             return None
         elif denied:
@@ -204,10 +195,6 @@ def _reading(
     if not denied:
         tells += _times(match, sentence, phrase, vocabulary)
     return Reading(tuple(tells), match.group().strip())
-
-
-def _count(written: str) -> int:
-    return int(written) if written.isdigit() else _NUMBER_WORDS[written]
 
 
 def _times(

@@ -266,7 +266,8 @@ def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
     if advice.urgency != WATCH:
         yield URGENCY_SENTENCES[advice.urgency], 0, STRONG
     yield "Do this first. It is safe whatever the cause:", 0, ""
-    steps = [having.rulebook.steps[name] for name in having.rulebook.first_steps]
+    names = (*having.rulebook.first_steps, *having.rulebook.after_steps)
+    steps = [having.rulebook.steps[name] for name in names]
     for place, step in enumerate(steps, start=1):
         yield f"{place}  {step.title}. {step.do}", 2, ""
     for name in dict.fromkeys(caution for step in steps for caution in step.cautions):

@@ -14,18 +14,16 @@ from dataclasses import dataclass, field
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Firing, Inference, Trace
 from diagnose.ranking.belief import (
-    UNEXPLAINED,
     Argument,
     Beliefs,
     Score,
-    base_decibans,
-    humble_ceiling,
     score,
     share_out,
-    softmax,
+    shares_of,
+    total_decibans,
     weigh,
 )
-from diagnose.ranking.next_checks import Check, Prospect
+from diagnose.ranking.next_checks import Check, Prospect, divergence_bits
 from diagnose.rulebook.terms import Condition, Evidence, Rulebook
 
 Value = str | float
@@ -41,7 +39,6 @@ class Reckoner:
     inference: Inference
     beside: dict[str, frozenset[str]]
     owners_causes: dict[str, tuple[str, ...]]
-    bases: dict[str, float]
     tried: dict[tuple[object, ...], tuple[Firing, ...]] = field(default_factory=dict)
 
 
@@ -53,7 +50,7 @@ class Thought:
     beliefs: Beliefs
     shares: dict[str, float]
     scores: dict[str, Score]
-    ceilings: dict[str, float]
+    totals: dict[str, float]
     weighed: dict[str, list[Argument]]
 
 
@@ -68,7 +65,6 @@ def reckoner(rulebook: Rulebook) -> Reckoner:
         inference=Inference(rulebook, rulebook.vocabulary),
         beside=_beside(rulebook),
         owners_causes={owner: tuple(causes) for owner, causes in owners.items()},
-        bases={cause.id: base_decibans(cause.base_rate) for cause in rulebook.causes.values()},
     )
 
 
@@ -99,8 +95,8 @@ def think(reckon: Reckoner, observations: Iterable[Observation]) -> Thought:
     weighed = weigh(trace, rulebook.ranking)
     scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
     beliefs = share_out(rulebook, scores)
-    ceilings = {n: humble_ceiling(s.arguments, rulebook.ranking) for n, s in scores.items()}
-    return Thought(trace, beliefs, beliefs.shares(), scores, ceilings, weighed)
+    totals = total_decibans(rulebook, scores)
+    return Thought(trace, beliefs, beliefs.shares(), scores, totals, weighed)
 
 
 def worths(
@@ -124,35 +120,38 @@ def worth_of(
     follows: Follows = lambda name, value: (),
 ) -> Check:
     """One observation: the chance of each answer, what it would put first, the bits expected."""
-    term = reckon.rulebook.vocabulary[name]
+    rulebook = reckon.rulebook
+    term = rulebook.vocabulary[name]
     now = thought.shares
-    after: list[dict[str, float]] = []
-    lifts: list[dict[str, float]] = []
-    for value, _ in term.shares:
-        scores = scores_after(
-            reckon, thought, Observation(name, value, "told", "supposed"), follows
-        )
-        lifts.append(
-            {
-                cause: 10.0 ** ((found.total - thought.scores[cause].total) / 10.0)
-                for cause, found in scores.items()
-            }
-        )
-        after.append(shares_after(reckon, thought, scores) if scores else now)
+    moved = [
+        scores_after(reckon, thought, Observation(name, value, "told", "supposed"), follows)
+        for value, _ in term.shares
+    ]
+    lifts = [
+        {c: 10.0 ** ((s.total - thought.scores[c].total) / 10.0) for c, s in scores.items()}
+        for scores in moved
+    ]
     chances = answer_chances(term.shares, lifts)
     gain = 0.0
     prospects: list[Prospect] = []
     for index, (value, share) in enumerate(term.shares):
-        then = after[index]
         chance = math.fsum(
             belief * chances[cause][index] if cause in chances else belief * share
             for cause, belief in now.items()
         )
-        if then is not now:
-            gain += chance * divergence(then, now)
-        first = max((b, n) for n, b in then.items() if n != UNEXPLAINED)
-        prospects.append(Prospect(value, chance, first[1], first[0]))
+        totals, then = thought.totals, now
+        if moved[index]:
+            totals = {**totals, **total_decibans(rulebook, moved[index])}
+            then = shares_of(rulebook, {**thought.scores, **moved[index]}, totals)
+            gain += chance * divergence_bits(then, now)
+        first = _first(then, totals)
+        prospects.append(Prospect(value, chance, first, then[first]))
     return Check(name, gain, term.minutes, tuple(prospects))
+
+
+def _first(shares: Mapping[str, float], totals: Mapping[str, float]) -> str:
+    """The likeliest cause; of equals the one with the higher score, then the first by name."""
+    return min(totals, key=lambda cause: (-shares[cause], -totals[cause], cause))
 
 
 def answer_chances(
@@ -169,16 +168,6 @@ def answer_chances(
         norm = math.fsum(raw)
         found[cause] = [value / norm for value in raw]
     return found
-
-
-def divergence(after: Mapping[str, float], before: Mapping[str, float]) -> float:
-    """How far beliefs moved, in bits (S. Kullback, R. A. Leibler 1951)."""
-    log2 = math.log2
-    return math.fsum(
-        share * log2(share / before[name])
-        for name, share in after.items()
-        if share > 0.0 and before[name] > 0.0
-    )
 
 
 def scores_after(
@@ -205,29 +194,6 @@ def scores_after(
     return {
         cause: score(reckon.rulebook.causes[cause], weighed, settings) for cause in sorted(causes)
     }
-
-
-def shares_after(
-    reckon: Reckoner, thought: Thought, scores: Mapping[str, Score]
-) -> dict[str, float]:
-    """Beliefs once some causes have new scores; the same rule as `belief.share_out`."""
-    settings = reckon.rulebook.ranking
-    totals = {
-        name: reckon.bases[name] + (scores.get(name) or found).total
-        for name, found in thought.scores.items()
-    }
-    totals[UNEXPLAINED] = base_decibans(settings.unexplained_share)
-    shares = softmax(totals, settings.temperature)
-    for name in thought.scores:
-        found = scores.get(name)
-        if found is not None and shares[name] > settings.humble_ceiling:
-            ceiling = humble_ceiling(found.arguments, settings)
-        else:
-            ceiling = thought.ceilings[name] if found is None else 1.0
-        if shares[name] > ceiling:
-            shares[UNEXPLAINED] += shares[name] - ceiling
-            shares[name] = ceiling
-    return shares
 
 
 def _fired(

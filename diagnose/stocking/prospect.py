@@ -97,9 +97,7 @@ def _carries_g(case: Case, rulebook: Rulebook) -> float | None:
     if not box.volume_l:
         return None
     moved = box.filter == "running" or box.surface_moved is True
-    return box.volume_l * carries_g_per_l(
-        box.planting, moved_water=moved, numbers=rulebook.numbers
-    )
+    return box.volume_l * carries_g_per_l(box.planting, moved_water=moved, numbers=rulebook.numbers)
 
 
 def _company(case: Case, rulebook: Rulebook, newcomers: Newcomers) -> Iterator[Observation]:

@@ -87,9 +87,7 @@ class _Desk:
     def __init__(self, rulebook: Rulebook, place: Site, newcomers: Newcomers) -> None:
         self._rulebook, self._newcomers = rulebook, newcomers
         supposed = {name for gate in rulebook.stocking.values() for name, _ in gate.mends}
-        supposed |= {
-            name for fact in rulebook.stocking_facts.values() for name, _ in fact.assume
-        }
+        supposed |= {name for fact in rulebook.stocking_facts.values() for name, _ in fact.assume}
         names = {*with_newcomers(place, newcomers, rulebook), *supposed}
         self._judge = Judge(rulebook, names)
         self._asked: dict[tuple[int, int, int], Judgement] = {}
@@ -167,9 +165,7 @@ class _Desk:
             item = known.get(name)
             if item is not None and isinstance(item.value, float):
                 known[name] = replace(item, value=item.value + days)
-        passed = [
-            gate for gate in self._rulebook.stocking.values() if _passes(gate, known) <= days
-        ]
+        passed = [gate for gate in self._rulebook.stocking.values() if _passes(gate, known) <= days]
         values = {name: value for gate in passed for name, value in gate.mends if name in known}
         return self._supposing(replace(place, known=known), values)
 

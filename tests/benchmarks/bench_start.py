@@ -20,13 +20,16 @@ BARE = (
     "import experta, rich, pydantic, yaml"
 )
 #: What the libraries cost once they are used at all: a model of one field, and one printed line.
-AT_WORK = BARE + """
+AT_WORK = (
+    BARE
+    + """
 from pydantic import BaseModel
 from rich.console import Console
 class Jar(BaseModel):
     volume_l: float
 Console().print(f"a jar of {Jar(volume_l=6.0).volume_l} L")
 """
+)
 
 
 def seconds(command: list[str]) -> float:

@@ -1,0 +1,62 @@
+"""What is said when a cause was named: right or not, what would have settled it, a good way there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.practice.calibration import brier
+from diagnose.practice.paths import PathStep, efficient_path, would_have_settled
+from diagnose.practice.play import Play
+from diagnose.rulebook.terms import Rulebook
+from diagnose.session.worth import Reckoner, think
+
+Verdict = Literal["right", "at work", "wrong"]
+
+
+@dataclass(frozen=True, slots=True)
+class Feedback:
+    """verdict: `at work` is a cause that had a part but was not the main one (it counts as wrong
+    for the score). believed: what the facts at hand were worth for the cause, 0 to 1. settled:
+    the fact that would have moved most, with that belief before and after. path: a good way.
+    """
+
+    verdict: Verdict
+    named: str
+    cause: str
+    confidence: float
+    brier: float
+    minutes: float
+    believed: float
+    settled: tuple[str, float, float] | None
+    path: tuple[PathStep, ...]
+
+    @property
+    def is_right(self) -> bool:
+        return self.verdict == "right"
+
+
+def feedback(
+    rulebook: Rulebook, reckon: Reckoner, play: Play, named: str, confidence: float
+) -> Feedback:
+    """The feedback on naming a cause with a confidence from 0 to 1.
+
+    Raises KeyError for a cause the rulebook does not have, ValueError for no such confidence.
+    """
+    exercise = play.exercise
+    verdict: Verdict = "wrong"
+    if rulebook.causes[named].id in exercise.right:
+        verdict = "right"
+    elif named in exercise.at_work:
+        verdict = "at work"
+    return Feedback(
+        verdict=verdict,
+        named=named,
+        cause=named if verdict == "right" else exercise.right[0],
+        confidence=confidence,
+        brier=brier(confidence, verdict == "right"),
+        minutes=play.minutes,
+        believed=think(reckon, play.known.values()).shares[exercise.right[0]],
+        settled=would_have_settled(reckon, play),
+        path=tuple(efficient_path(rulebook, reckon, exercise)),
+    )

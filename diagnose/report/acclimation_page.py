@@ -1,0 +1,104 @@
+"""The way in, as sections of a page."""
+
+from __future__ import annotations
+
+from diagnose.acclimation.plan import AcclimationPlan, Stage
+from diagnose.report.pages import PageLine, Section, section
+
+ML_PER_L = 1000.0
+METHODS = {
+    "drip": "Drip the container's water into theirs.",
+    "drip over two days": "The two waters lie too far apart for one afternoon: take two days.",
+    "out of the bag first": "The bag's water is stale: get them out of it first.",
+}
+NAMES = {
+    "temperature_c": "temperature",
+    "solids_mg_l": "dissolved solids",
+    "gh_dgh": "hardness",
+    "kh_dkh": "alkalinity",
+    "ph": "pH",
+    "tan_mg_l": "ammonia",
+}
+
+
+def acclimation_sections(plan: AcclimationPlan, *, quiet: bool = False) -> tuple[Section, ...]:
+    """How to bring them in. quiet: nobody is to come, so nothing is said."""
+    if quiet:
+        return ()
+    return (
+        Section("How to bring them in", tuple(_lines(plan)), f"{_hours(plan.total_h)} in all"),
+        section("Stop and let them rest at", plan.stop_signs),
+    )
+
+
+def _lines(plan: AcclimationPlan) -> list[PageLine]:
+    lines = [PageLine(METHODS[plan.method], below=plan.why)]
+    step = 1
+
+    def add(text: str) -> None:
+        nonlocal step
+        lines.append(PageLine(text, lead=f"{step}."))
+        step += 1
+
+    if plan.stale:
+        add(
+            "Match the temperature for 15 minutes with the bag shut. Then lift them by cup, "
+            "without the bag's water, into an aerated jar of clean water mixed to the bag's "
+            "hardness and dissolved solids, and go on from there."
+        )
+    elif plan.temperature_hours > plan.float_minutes / 60.0 + 1e-9:
+        add(
+            "Empty the bag into a clean jar with air, and let it come to the container's "
+            f"temperature in the room over about {_hours(plan.temperature_hours)}: no more than "
+            "3 C in twelve hours."
+        )
+    else:
+        add(
+            f"Lamp off. Float the shut bag for {plan.float_minutes:.0f} minutes, then empty it "
+            "into a clean jar that stands lower than the container."
+        )
+    for number, stage in enumerate(plan.stages, start=1):
+        add(_stage(stage, number, len(plan.stages)))
+    add(
+        "Lift them over in a cup or a soft net, without the jar's water. Leave the lamp off today "
+        "and feed tomorrow."
+    )
+    add("The bag's water goes down the drain: never into the container, never outdoors.")
+    if plan.not_measured:
+        names = ", ".join(NAMES[name] for name in plan.not_measured)
+        lines.append(PageLine(f"Not measured in the bag: {names}. Measure before you begin."))
+    if plan.most_nh3_mg_l is not None:
+        lines.append(
+            PageLine(
+                f"Free ammonia they would meet at the container's pH: up to "
+                f"{plan.most_nh3_mg_l:.2g} mg/L."
+            )
+        )
+    return lines
+
+
+def _stage(stage: Stage, number: int, of: int) -> str:
+    water = stage.water
+    then = [
+        text
+        for value, text in (
+            (water.solids_mg_l, f"{water.solids_mg_l or 0:.0f} mg/L dissolved"),
+            (water.gh_dgh, f"{water.gh_dgh or 0:.1f} dGH"),
+            (water.ph, f"pH {water.ph or 0:.1f}"),
+            (water.temperature_c, f"{water.temperature_c or 0:.1f} C"),
+        )
+        if value is not None
+    ]
+    after = f" The jar then holds {', '.join(then)}." if then else ""
+    pour = f" Pour {ML_PER_L * stage.pour_off_l:.0f} mL down the drain." if stage.pour_off_l else ""
+    return (
+        f"Stage {number} of {of}: drip {ML_PER_L * stage.drip_l:.0f} mL of the container's water "
+        f"into the {ML_PER_L * stage.start_l:.0f} mL, about {stage.drops_per_second:.1f} drops a "
+        f"second, over {_hours(stage.hours)}.{after}{pour}"
+    )
+
+
+def _hours(hours: float) -> str:
+    if hours < 1.0:
+        return f"{60.0 * hours:.0f} minutes"
+    return f"{hours:.1f} hours".replace(".0 ", " ")

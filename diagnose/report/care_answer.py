@@ -1,0 +1,109 @@
+"""The week of care as plain data, and as a page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import groupby
+
+from diagnose.care.week import Week
+from diagnose.report.answer import CautionLine
+from diagnose.report.pages import Page, PageLine, Section, section
+from diagnose.report.wording import plain
+from diagnose.rulebook.terms import Rulebook
+
+FORMAT = "bowlside-care/1"
+
+
+@dataclass(frozen=True, slots=True)
+class CareTask:
+    """One line of the plan; first is an ISO date, empty for what has no day of its own."""
+
+    topic: str
+    rhythm: str
+    what: str
+    why: str
+    every_days: float | None
+    first: str
+
+
+@dataclass(frozen=True, slots=True)
+class CareAnswer:
+    """The whole plan with the figures it rests on: food in mg a day, change as a share of 1."""
+
+    format: str
+    case: str
+    asked_on: str
+    tasks: tuple[CareTask, ...]
+    food_mg_a_day: float
+    feeds_a_day: int
+    change_share: float
+    change_every_days: float
+    top_up_l_a_week: float
+    young_out: tuple[float, float, float] | None
+    cautions: tuple[CautionLine, ...]
+    assumptions: tuple[str, ...]
+
+
+def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
+    """The plan as data."""
+    return CareAnswer(
+        format=FORMAT,
+        case=plain(case),
+        asked_on=plan.asked_on.isoformat(),
+        tasks=tuple(
+            CareTask(
+                task.topic,
+                task.rhythm,
+                task.what,
+                task.why,
+                task.every_days,
+                task.first.isoformat() if task.first is not None else "",
+            )
+            for task in plan.tasks
+        ),
+        food_mg_a_day=plan.ration.mg_a_day,
+        feeds_a_day=plan.ration.feeds_a_day,
+        change_share=plan.change.share,
+        change_every_days=plan.change.every_days,
+        top_up_l_a_week=plan.evaporation.litres_a_week,
+        young_out=plan.outlook.young_out if plan.outlook is not None else None,
+        cautions=tuple(
+            CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
+            for name in plan.cautions
+        ),
+        assumptions=tuple(plain(text) for text in plan.assumed),
+    )
+
+
+def care_page(answer: CareAnswer) -> Page:
+    """The plan as a page: by topic, each line with its reason."""
+    sections = [
+        Section(
+            topic[0].upper() + topic[1:],
+            tuple(
+                PageLine(
+                    task.what,
+                    lead=f"{task.rhythm}:"
+                    if task.rhythm in ("daily", "weekly", "monthly")
+                    else "-",
+                    below=(f"Why: {task.why}",),
+                )
+                for task in tasks
+            ),
+        )
+        for topic, tasks in groupby(answer.tasks, key=lambda task: task.topic)
+    ]
+    return Page(
+        title=answer.case,
+        note=f"from {answer.asked_on}",
+        first=(
+            f"{answer.food_mg_a_day:.0f} mg of food a day in {answer.feeds_a_day} feeds; "
+            f"{100 * answer.change_share:.0f} % of the water every "
+            f"{answer.change_every_days:.0f} days.",
+        ),
+        sections=(
+            *sections,
+            Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
+            section("What this rests on", answer.assumptions),
+        ),
+    )

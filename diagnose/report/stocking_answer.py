@@ -1,0 +1,353 @@
+"""The answer about adding stock as plain data, and as a page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.acclimation.plan import AcclimationPlan
+from diagnose.report.acclimation_page import acclimation_sections
+from diagnose.report.answer import CautionLine, Fact, Line, fact, topic, value_text
+from diagnose.report.pages import Page, PageLine, Section, section
+from diagnose.report.wording import Preference, number, plain, strength_word
+from diagnose.rulebook.terms import Rulebook
+from diagnose.stocking.company import SENTENCES
+from diagnose.stocking.judgement import FACTS, Met, Verdict
+from diagnose.stocking.outlook import Outlook
+from diagnose.stocking.readiness import Readiness
+
+FORMAT = "bowlside-stocking/1"
+#: Cautions every answer about adding carries.
+ALWAYS = ("never-release", "wash-hands-and-cover-wounds", "electricity-near-water")
+VERDICT_SENTENCES: dict[Verdict, str] = {
+    "add now": "Add now: they may come.",
+    "wait": "Wait: not yet.",
+    "do not add": "Do not add: these animals and this container do not go together.",
+}
+#: Below this oxygen in the middle of the band the outlook asks for a measurement (keepers act at
+#: 2 mg/L and aim at 5; half of the crustaceans reviewed show harm below 3.2).
+DAWN_OXYGEN_TO_CHECK_MG_L = 3.2
+REASONS_SHOWN, FOR_SHOWN = 6, 5
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A gate that is shut or half shut, or an argument for: weight in decibans as it counted."""
+
+    side: str
+    shut: bool
+    limit: str
+    title: str
+    line: Line
+    do: str
+
+
+@dataclass(frozen=True, slots=True)
+class ToMeasure:
+    """A fact that is missing: what to find out, how, and why it matters."""
+
+    fact: str
+    asks: str
+    look: str
+    minutes: float
+    needs: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class StockingAnswer:
+    """The whole answer.
+
+    number_now: how many may be added now. number_later: how many once all is mended and what is
+    unknown turns out well; None where something cannot be mended. earliest: an ISO date, empty
+    where waiting alone does not help.
+    """
+
+    format: str
+    case: str
+    asked_at: str
+    species: str
+    adults: int
+    juveniles: int
+    verdict: Verdict
+    limit: str
+    number_now: int
+    number_later: int | None
+    later_after: tuple[str, ...]
+    earliest: str
+    reasons: tuple[Reason, ...]
+    for_: tuple[Reason, ...]
+    balance: float
+    measure: tuple[ToMeasure, ...]
+    company: tuple[str, ...]
+    outlook: Outlook | None
+    acclimation: AcclimationPlan
+    cautions: tuple[CautionLine, ...]
+    assumptions: tuple[str, ...]
+    observations: tuple[Fact, ...]
+
+
+def stocking_answer(
+    rulebook: Rulebook,
+    ready: Readiness,
+    plan: AcclimationPlan,
+    outlook: Outlook | None,
+    *,
+    case: str,
+    asked_at: str,
+    assumptions: tuple[str, ...],
+    prefer: Preference = "metric",
+) -> StockingAnswer:
+    """The answer as data. `prefer` sets the units in sentences."""
+    judged = ready.judgement
+    names = [*ALWAYS, *(name for met in judged.shut for name in met.gate.cautions)]
+    if plan.stale:
+        names.append("acid-water-and-ammonia")
+    known = judged.trace.observations
+    return StockingAnswer(
+        format=FORMAT,
+        case=plain(case),
+        asked_at=asked_at,
+        species=ready.newcomers.species.title,
+        adults=ready.newcomers.adults,
+        juveniles=ready.newcomers.juveniles,
+        verdict=judged.verdict,
+        limit=ready.limit,
+        number_now=ready.now,
+        number_later=ready.later,
+        later_after=tuple(gate.do for gate in ready.mend),
+        earliest=ready.earliest.isoformat() if ready.earliest is not None else "",
+        reasons=tuple(_reason(rulebook, ready, met, prefer) for met in judged.against),
+        for_=tuple(_reason(rulebook, ready, met, prefer) for met in judged.for_),
+        balance=round(judged.balance, 2),
+        measure=_measure(rulebook, ready),
+        company=_company(ready),
+        outlook=outlook,
+        acclimation=plan,
+        cautions=tuple(
+            CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
+            for name in dict.fromkeys(names)
+        ),
+        assumptions=tuple(plain(text) for text in assumptions),
+        observations=tuple(fact(rulebook, known[name], prefer) for name in sorted(known)),
+    )
+
+
+def _reason(rulebook: Rulebook, ready: Readiness, met: Met, prefer: Preference) -> Reason:
+    evidence = met.gate.evidence
+    line = Line(
+        rule=evidence.key,
+        weight=round(met.decibans, 2),
+        strength=strength_word(met.decibans),
+        because=evidence.because,
+        facts=tuple(
+            fact(rulebook, item, prefer) for item in ready.judgement.trace.rests_on(met.firing)
+        ),
+        source=evidence.source,
+        cite=rulebook.sources[evidence.source].cite,
+    )
+    return Reason(met.gate.side, met.shut, met.gate.limit, met.gate.title, line, met.gate.do)
+
+
+def _measure(rulebook: Rulebook, ready: Readiness) -> tuple[ToMeasure, ...]:
+    """What is unknown, the question to answer it by first."""
+    found = []
+    for needed in ready.judgement.unknown:
+        askable = [
+            term for name in needed.any_of if not (term := rulebook.vocabulary[name]).derived
+        ]
+        if needed.id == "stock-counted":
+            asks, look, minutes, needs = "How many shrimp live there?", "", 2.0, "eyes"
+        elif askable:
+            term = askable[0]
+            asks, look, minutes, needs = term.asks, term.look, term.minutes, term.needs
+        else:
+            continue
+        found.append(
+            ToMeasure(needed.id, asks, look, minutes, needs.replace("-", " "), needed.because)
+        )
+    return tuple(found)
+
+
+def _company(ready: Readiness) -> tuple[str, ...]:
+    known = ready.judgement.trace.observations
+    lines = []
+    for name in ("company", "shrimp_company"):
+        item = known.get(name)
+        if item is None:
+            continue
+        sentence = SENTENCES.get(item.value)  # type: ignore[call-overload]
+        if sentence is not None:
+            lines.append(sentence)
+    species = ready.newcomers.species
+    if not species.breeds_in_fresh_water:
+        lines.append("They do not breed in fresh water: their larvae need the sea.")
+    return tuple(lines)
+
+
+def stocking_page(answer: StockingAnswer) -> Page:
+    """The answer as a page."""
+    shut = [reason for reason in answer.reasons if reason.shut]
+    half = [reason for reason in answer.reasons if not reason.shut]
+    return Page(
+        title=answer.case,
+        note=f"asked {answer.asked_at}" if answer.asked_at else "",
+        first=(VERDICT_SENTENCES[answer.verdict], *_summary(answer)),
+        sections=(
+            Section(
+                "Why not now" if answer.verdict == "wait" else "Why not",
+                tuple(_against(reason) for reason in shut[:REASONS_SHOWN]),
+                "heaviest first",
+            ),
+            Section(
+                "Measure or find out first",
+                tuple(
+                    PageLine(f"{item.asks} ({item.minutes:g} min)", below=(item.because,))
+                    for item in answer.measure
+                ),
+            ),
+            Section(
+                "Not in the way, but noted",
+                tuple(PageLine(f"{r.title}. {r.line.because}") for r in half[:REASONS_SHOWN]),
+            ),
+            Section(
+                "What speaks for it",
+                tuple(
+                    PageLine(f"{r.title}. {r.line.because}", lead=f"{r.line.strength:<6}")
+                    for r in answer.for_[:FOR_SHOWN]
+                ),
+            ),
+            section("With those that live there", answer.company),
+            _outlook_section(answer),
+            *acclimation_sections(answer.acclimation, quiet=answer.verdict == "do not add"),
+            Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
+            section("What this rests on", answer.assumptions),
+        ),
+    )
+
+
+def _summary(answer: StockingAnswer) -> list[str]:
+    asked = _animals(answer.adults, answer.juveniles)
+    stage = "grown ones" if answer.adults or not answer.juveniles else "young ones"
+    lines = [f"Asked for: {asked}, {answer.species}."]
+    what = {
+        FACTS: "What is short: facts.",
+        "": "",
+    }.get(answer.limit, f"What limits it: {answer.limit}.")
+    lines.append(f"{what} Number that may be added now: {answer.number_now} {stage}.".strip())
+    if answer.number_later is not None and answer.number_later > answer.number_now:
+        lines.append(f"Once that is put right: up to {answer.number_later} {stage}.")
+    if answer.verdict != "add now" and answer.earliest:
+        lines.append(
+            f"If it is only left to settle: not before {answer.earliest}, and after a test on that "
+            "day."
+        )
+    elif answer.verdict == "wait":
+        lines.append("Waiting alone is not enough; see what to do below.")
+    return lines
+
+
+def _animals(adults: int, juveniles: int) -> str:
+    parts = []
+    if adults or not juveniles:
+        parts.append(f"{adults} grown")
+    if juveniles:
+        parts.append(f"{juveniles} young")
+    return " and ".join(parts)
+
+
+def _against(reason: Reason) -> PageLine:
+    known = "; ".join(item.text for item in reason.line.facts)
+    below = (f"Known: {known}.", f"To do: {reason.do}")
+    return PageLine(f"{reason.title}. {reason.line.because}", f"{reason.line.strength:<6}", below)
+
+
+def _outlook_section(answer: StockingAnswer) -> Section:
+    found = answer.outlook
+    if found is None:
+        return Section("The weeks after", ())
+    low, middle, high = found.dawn_oxygen_mg_l
+    lines = [
+        PageLine(
+            f"Lowest oxygen before light: about {middle:.1f} mg/L (between {low:.1f} and "
+            f"{high:.1f})."
+        ),
+        PageLine(
+            f"Highest free ammonia: about {_trace(found.nh3_mg_l[1])} mg/L as N (between "
+            f"{_trace(found.nh3_mg_l[0])} and {_trace(found.nh3_mg_l[2])})."
+        ),
+        PageLine(
+            f"Animals then: about {found.animals[1]:.0f} (between {found.animals[0]:.0f} and "
+            f"{found.animals[2]:.0f}); it carries about {found.carries:.0f} grown ones."
+        ),
+    ]
+    if middle < DAWN_OXYGEN_TO_CHECK_MG_L:
+        lines.append(
+            PageLine(
+                "The model fears for the oxygen: measure it before light, or give air at "
+                "night, before you add anybody."
+            )
+        )
+    if found.full_in_weeks[1] is not None:
+        lines.append(
+            PageLine(
+                f"Young counted, it passes that number in about {found.full_in_weeks[1]:.0f} weeks; "
+                "`bowlside care` says how many young to take out."
+            )
+        )
+    return Section(
+        f"The next {found.weeks} weeks with them in",
+        tuple(lines),
+        "estimates by the container model, no part of the verdict",
+    )
+
+
+def _trace(mg_l: float) -> str:
+    """A small concentration, without digits nobody can measure."""
+    return number(round(mg_l, 3)) if mg_l >= 0.0005 else "0.000"
+
+
+def explained(answer: StockingAnswer, rule: str, rulebook: Rulebook) -> Page:
+    """Everything about one rule: whether it fired, how far, on what it rests, and its source.
+
+    Raises ValueError with the nearest names for a rule nobody wrote.
+    """
+    gate = rulebook.stocking.get(rule.removeprefix("stocking/"))
+    if gate is None:
+        from difflib import get_close_matches
+
+        near = get_close_matches(rule, rulebook.stocking, n=3, cutoff=0.4)
+        known = ", ".join(near) if near else ", ".join(sorted(rulebook.stocking)[:6]) + " ..."
+        raise ValueError(f"No rule about stocking is called '{rule}'. Try {known}.")
+    found = [r for r in (*answer.reasons, *answer.for_) if r.line.rule == gate.evidence.key]
+    names = sorted({leaf.name for way in gate.evidence.when for leaf in way})
+    terms = [rulebook.vocabulary[name] for name in names if name in rulebook.vocabulary]
+    if not found:
+        first = "It has nothing to say here."
+    elif gate.side == "for":
+        first = f"It speaks for adding, with {found[0].line.weight:g} decibans."
+    else:
+        state = "shut" if found[0].shut else "partly met, but not shut"
+        first = f"It is {state}, with {found[0].line.weight:g} decibans against adding."
+    source = rulebook.sources[gate.evidence.source]
+    facts = tuple(
+        f"{item.text}  ({item.origin}: {item.from_})" for r in found for item in r.line.facts
+    )
+    return Page(
+        title=gate.title,
+        note=f"rule {gate.evidence.key}, side: {gate.side}",
+        first=(first, gate.evidence.because),
+        sections=(
+            section("It rests on", facts),
+            section("It asks about", tuple(f"{topic(t)}: {t.asks}" for t in terms)),
+            section("What to do", (gate.do,) if gate.do else ()),
+            section(
+                "Once mended it would read",
+                tuple(
+                    f"{topic(rulebook.vocabulary[name])}: "
+                    f"{value_text(rulebook.vocabulary[name], value, 'metric')}"
+                    for name, value in gate.mends
+                ),
+            ),
+            section("Source", (f"{source.cite}. {source.note}".strip(),)),
+        ),
+    )

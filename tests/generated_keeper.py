@@ -1,0 +1,81 @@
+"""Keepers made up by the model of answers itself: a cause drawn from the beliefs at the start, and
+each answer drawn from its chance under that cause, given all answers so far.
+
+With them the expected information can be held against the information that came.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import dataclass
+
+from diagnose.findings.observation import Observation
+from diagnose.ranking.next_checks import askable, divergence_bits
+from diagnose.session.worth import (
+    Reckoner,
+    Thought,
+    Value,
+    answer_chances,
+    scores_after,
+    think,
+    worths,
+)
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """One question: the bits expected, the bits by which beliefs moved, and the bits gained about
+    the cause that was true.
+    """
+
+    expected: float
+    moved: float
+    about_truth: float
+
+
+def chances_under(
+    reckon: Reckoner, thought: Thought, name: str, cause: str
+) -> list[tuple[Value, float]]:
+    """The chance of each answer if `cause` were true: the rulebook's shares, reweighed."""
+    term = reckon.rulebook.vocabulary[name]
+    lifts = []
+    for value, _ in term.shares:
+        scores = scores_after(
+            reckon, thought, Observation(name, value, "told", "supposed"), lambda n, v: ()
+        )
+        lifts.append(
+            {c: 10.0 ** ((s.total - thought.scores[c].total) / 10.0) for c, s in scores.items()}
+        )
+    chances = answer_chances(term.shares, lifts).get(cause)
+    if chances is None:
+        total = math.fsum(share for _, share in term.shares)
+        chances = [share / total for _, share in term.shares]
+    return [(value, c) for (value, _), c in zip(term.shares, chances, strict=True)]
+
+
+def learning(reckon: Reckoner, seed: int, questions: int) -> list[Learnt]:
+    """What was learnt at each question of one made-up session, always asking what is worth most."""
+    source = random.Random(seed)
+    known: list[Observation] = []
+    thought = think(reckon, known)
+    names = sorted(thought.shares)
+    truth = source.choices(names, [thought.shares[name] for name in names])[0]
+    found: list[Learnt] = []
+    for _ in range(questions):
+        vocabulary = reckon.rulebook.vocabulary
+        askables = [n for n, term in vocabulary.items() if askable(term, thought.trace)]
+        best = worths(reckon, thought, askables)[0]
+        chances = chances_under(reckon, thought, best.name, truth)
+        value = source.choices([v for v, _ in chances], [c for _, c in chances])[0]
+        known.append(Observation(best.name, value, "told", "drawn"))
+        then = think(reckon, known)
+        found.append(
+            Learnt(
+                best.gain_bits,
+                divergence_bits(then.shares, thought.shares),
+                math.log2(then.shares[truth] / thought.shares[truth]),
+            )
+        )
+        thought = then
+    return found
