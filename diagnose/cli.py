@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose import __version__
-from diagnose.learn_commands import add_reasons
+from diagnose.learn_commands import add_practice, add_reasons
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -109,6 +109,7 @@ def parser() -> argparse.ArgumentParser:
     _add_case(commands)
     _add_rulebook(commands)
     add_reasons(commands, _add_rulebook_option, rulebook)
+    add_practice(commands, _add_rulebook_option, rulebook)
     from diagnose.keeping_commands import add_keeping_commands
 
     add_keeping_commands(commands, rulebook, console, _add_rulebook_option)

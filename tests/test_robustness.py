@@ -18,7 +18,7 @@ from diagnose.inference.engine import Inference, Trace
 from diagnose.places import bundled
 from diagnose.ranking.belief import Score, believe, score, shares_of, total_decibans, weigh
 from diagnose.ranking.firmness import FAIRLY_FIRM, FIRM, firmness
-from diagnose.rulebook.terms import Cause, Rulebook
+from diagnose.rulebook.terms import Cause, Curve, Leaf, Rulebook
 from tests.supposed import told
 
 ASKED = datetime(2026, 3, 14, 22, 30)
@@ -40,7 +40,7 @@ OVERWHELMING = [
     ("green-tuft-growth", {"green_tuft": "present"}),
     ("escape-or-trapped", {"body_outside": "present", "death_shape": "single"}),
     ("predation", {"predator_seen": "present"}),
-    ("single-sex-left", {"sexes_left": "only_females", "no_young": "present"}),
+    ("single-sex-left", {"sexes_left": "only_females", "young_seen": "absent"}),
 ]
 
 
@@ -48,15 +48,8 @@ OVERWHELMING = [
 def test_a_cause_that_shows_itself_stays_first_however_the_weights_are_shaken(
     rulebook: Rulebook, cause: str, seen: dict[str, str]
 ) -> None:
-    known = {
-        name: word
-        for name, word in seen.items()
-        if name in rulebook.vocabulary and word in rulebook.vocabulary[name].words
-    }
-    observations = [told(name, word) for name, word in known.items()]
-    beliefs = believe(rulebook, Inference(rulebook, known).run(observations))
-    if len(known) < len(seen):
-        pytest.skip("the vocabulary has another word for it")
+    observations = [told(name, word) for name, word in seen.items()]
+    beliefs = believe(rulebook, Inference(rulebook, seen).run(observations))
     assert beliefs.first.cause == cause
     assert firmness(beliefs, rulebook.ranking).share >= FIRM
 
@@ -194,15 +187,28 @@ def in_a_worked_case(rulebook: Rulebook) -> dict[str, Exercise]:
 
 
 def test_sweeping_any_number_of_a_worked_case_meets_no_cliff(rulebook: Rulebook) -> None:
-    """Where a belief moves fast in one of 500 steps, it moves slower in a step a tenth as long: a
-    cliff would stay as high.
-    """
-    cliffs = {}
-    for name, case in in_a_worked_case(rulebook).items():
-        others = tuple(o for o in case.observations if o.name != name)
-        jump = highest_jump(rulebook, name, others, STEPS)
-        if jump[0] > MOST:
-            finer = highest_jump(rulebook, name, others, 10 * STEPS)
-            if finer[0] > max(MOST, jump[0] / 3.0):
-                cliffs[name] = (case.name, jump, finer)
-    assert cliffs == {}
+    jumps = {
+        name: highest_jump(
+            rulebook, name, tuple(o for o in case.observations if o.name != name), STEPS
+        )
+        for name, case in in_a_worked_case(rulebook).items()
+    }
+    assert len(jumps) > 30
+    assert {name: jump for name, jump in jumps.items() if jump[0] > MOST} == {}
+
+
+def test_a_cliff_would_be_found(rulebook: Rulebook) -> None:
+    """The sweep can fail: one curve made to rise by 15 decibans within a thousandth of a degree."""
+    overheating = rulebook.causes["overheating"]
+    cliff = Curve("temperature_c", ((20.0, 0.0), (30.0, 0.0), (30.001, 15.0)))
+    steep = overheating.evidence[0]._replace(
+        id="cliff",
+        when=((Leaf("temperature_c", "known"),),),
+        weight=0.0,
+        curve=cliff,
+        group=None,
+    )
+    with_cliff = overheating._replace(evidence=(*overheating.evidence, steep))
+    causes = {**rulebook.causes, "overheating": with_cliff}
+    jump = highest_jump(replace(rulebook, causes=causes), "temperature_c", (), STEPS)
+    assert jump[0] > MOST

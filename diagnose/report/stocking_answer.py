@@ -290,8 +290,8 @@ def _outlook_section(answer: StockingAnswer) -> Section:
     if found.full_in_weeks[1] is not None:
         lines.append(
             PageLine(
-                f"Young counted, it passes that number in about {found.full_in_weeks[1]:.0f} weeks; "
-                "`bowlside care` says how many young to take out."
+                f"Young counted, it passes that number in about {found.full_in_weeks[1]:.0f} "
+                "weeks; `bowlside care` says how many young to take out."
             )
         )
     return Section(

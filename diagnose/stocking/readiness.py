@@ -65,7 +65,7 @@ def readiness(
     desk = _Desk(rulebook, place, newcomers)
     asked = desk.judge(place, newcomers)
     now = desk.largest(place)
-    at_best, mend = desk.mended(place, asked)
+    at_best, mend = desk.mended(place)
     later = desk.largest(at_best) if at_best is not None else None
     limit = asked.limit or desk.judge(place, desk.sized(now + 1)).limit
     days = desk.days_to_wait(place, asked)
@@ -90,7 +90,6 @@ class _Desk:
         supposed |= {name for fact in rulebook.stocking_facts.values() for name, _ in fact.assume}
         names = {*with_newcomers(place, newcomers, rulebook), *supposed}
         self._judge = Judge(rulebook, names)
-        self._asked: dict[tuple[int, int, int], Judgement] = {}
 
     def sized(self, number: int) -> Newcomers:
         """The newcomers with another number of the stage asked for."""
@@ -112,13 +111,16 @@ class _Desk:
 
         return largest_for(fits, MOST_ANIMALS)
 
-    def mended(self, place: Site, asked: Judgement) -> tuple[Site | None, tuple[Gate, ...]]:
+    def mended(self, place: Site) -> tuple[Site | None, tuple[Gate, ...]]:
         """The container once its shut gates are mended and unknown facts turn out well, and those
         gates.
 
-        Gates that a smaller number opens are left alone; None if one has no remedy.
+        Gates that a smaller number opens are left alone; None if one has no remedy, or if something
+        is unknown that nothing can be supposed of.
         """
         few = self.judge(place, self.sized(1))
+        if any(not fact.assume for fact in few.unknown):
+            return None, ()
         place = self._supposing(place, dict(self._assumed(few)))
         gates: dict[str, Gate] = {}
         for _ in self._rulebook.stocking:
