@@ -382,19 +382,18 @@ def _session(options: argparse.Namespace) -> int:
 
     book = rulebook(options)
     having = mind(book, (bundled("knowledge"), *options.rulebook))
-    beside = options.format != "terminal" or not sys.stdout.isatty()
-    place = console(stderr=beside and options.answers is None)
+    apart = options.format != "terminal"
+    line_by_line = options.plain or not sys.stdout.isatty()
     if options.answers is not None:
         pieces = [f"equipment:{name}" for name in having.asking.equipment]
         names = [*OPENING_NAMES, *pieces, *book.vocabulary]
-        heard = console(stderr=options.format != "terminal")
-        voice = answers_voice(read_answers(options.answers, names), heard)
-    elif options.plain or beside:
+        voice = answers_voice(read_answers(options.answers, names), console(stderr=apart))
+    elif line_by_line:
         if hasattr(sys.stdin, "reconfigure"):
             sys.stdin.reconfigure(errors="replace")
-        voice = plain_voice(sys.stdin, place)
+        voice = plain_voice(sys.stdin, console(stderr=apart or not sys.stdout.isatty()))
     else:
-        voice = terminal_voice(place)
+        voice = terminal_voice(console())
     state = os.environ.get("XDG_STATE_HOME") or os.path.join(
         os.path.expanduser("~"), ".local", "state"
     )

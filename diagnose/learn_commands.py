@@ -14,12 +14,13 @@ if TYPE_CHECKING:
     from diagnose.reasons.setting import Setting
     from diagnose.rulebook.terms import Rulebook
 
-Commands = argparse._SubParsersAction  # type: ignore[type-arg]
 LoadRulebook = Callable[[argparse.Namespace], "Rulebook"]
 
 
 def add_reasons(
-    commands: Commands, add_rulebook: Callable[[argparse.ArgumentParser], None], load: LoadRulebook
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    add_rulebook: Callable[[argparse.ArgumentParser], None],
+    load: LoadRulebook,
 ) -> None:
     """Adds `bowlside reasons`."""
     command = commands.add_parser(
@@ -87,7 +88,9 @@ def _setting(options: argparse.Namespace, rulebook: Rulebook) -> Setting:
 
 
 def add_practice(
-    commands: Commands, add_rulebook: Callable[[argparse.ArgumentParser], None], load: LoadRulebook
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    add_rulebook: Callable[[argparse.ArgumentParser], None],
+    load: LoadRulebook,
 ) -> None:
     """Adds `bowlside practice`."""
     command = commands.add_parser(
@@ -154,7 +157,7 @@ def _practice(options: argparse.Namespace, load: LoadRulebook) -> int:
 
 
 def _typed(prompt: str) -> str:
-    """A line from the keyboard, or from a pipe, where it is shown again so that a log reads well."""
+    """A line from the keyboard, or from a pipe, where it is shown again."""
     line = input(prompt)
     if not sys.stdin.isatty():
         print(line)

@@ -32,22 +32,19 @@ def check_rulebook(
 
     folder: a whole rulebook, or rules of one's own without a vocabulary, which are laid over the
     bundled ones; None for the bundled ones. cases: a folder of worked cases. Of rules laid over
-    others, only what is found in the last folder is told, with all that keeps the whole from being
-    read. Raises ValueError for a folder that is none.
+    others, only what the last folder brings with it is told. Raises ValueError for a folder that
+    is none.
     """
     folders = (*((bundled,) if folder is None else _with_ground(folder, bundled)), *overlays)
     for named in folders:
         if not named.is_dir():
             raise ValueError(f"{named}: no such folder. Name a folder of YAML rules.")
-    found = inspect(folders, expected_causes(cases, now=now))
-    own = str(folders[-1])
+    worked = expected_causes(cases, now=now)
+    found = inspect(folders, worked)
     if len(folders) > 1:
-        found = tuple(f for f in found if f.folder == own or f.check in _OF_THE_LOADER)
-    return Checked(own, tuple(map(str, folders[:-1])), found)
-
-
-#: Findings that keep the whole rulebook from being read, wherever they are.
-_OF_THE_LOADER = ("schema", "unknown-name", "without-source")
+        before = frozenset(inspect(folders[:-1], worked))
+        found = tuple(finding for finding in found if finding not in before)
+    return Checked(str(folders[-1]), tuple(map(str, folders[:-1])), found)
 
 
 def _with_ground(folder: Path, bundled: Path) -> tuple[Path, ...]:

@@ -58,7 +58,7 @@ def triage_folder(folder: Path, rulebook: Rulebook, console: Console, *, now: da
 
     Raises ValueError for a folder without case files.
     """
-    files = sorted(folder.rglob("*.yaml"))
+    files = sorted(folder.glob("*.yaml"))
     if not files:
         raise ValueError(f"{folder}: no case files here. They end in .yaml.")
     found: list[Row] = []

@@ -25,6 +25,7 @@ from diagnose.session.state import (
     EVENT_AT,
     OVER,
     STORY,
+    TOGETHER,
     Given,
     Session,
     give,
@@ -186,14 +187,23 @@ def _agrees(keeper: Keeper, tells: tuple[tuple[str, object], ...]) -> bool:
 
 
 def fixed_order(order: tuple[str, ...]) -> Callable[[Mind, View], Next]:
-    """A questionnaire: the opening, then every question of `order` that is not answered yet."""
+    """A questionnaire: the opening, then every question of `order` that is not answered yet. It
+    may hold questions that ask for several things together.
+    """
 
     def choose(having: Mind, seen: View) -> Next:
         opening = opening_question(seen.session, having.asking)
         if opening:
             return Next(opening, "")
-        known, answered = seen.thought.trace.observations, seen.session.answered()
+        known, answered = seen.thought.trace.observations, set(seen.session.answered())
+        for group in having.asking.together.values():
+            if TOGETHER + group.name in answered:
+                answered |= group.of.keys()
         for name in order:
+            if name.startswith(TOGETHER):
+                if name not in answered:
+                    return Next(name, "")
+                continue
             ground = having.rulebook.vocabulary[name].needs_present
             if name in known or name in answered:
                 continue

@@ -15,7 +15,7 @@ from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
 from diagnose.session.mind import Mind, mind, next_question, view
 from diagnose.session.questions import Question, question
-from diagnose.session.replies import Answered, read_reply
+from diagnose.session.replies import Answered, clean, read_reply
 from diagnose.session.sitting import answer_of
 from diagnose.session.state import Given, Session, ask_again, give, skip, take_back
 from diagnose.session.told_case import case_of, case_text
@@ -128,6 +128,17 @@ def test_the_case_reads_as_if_written_by_hand(having: Mind) -> None:
         "snails_state: fine",
     ):
         assert part in content
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.text(max_size=200))
+def test_no_story_breaks_the_file(having: Mind, story: str) -> None:
+    told = Session(STARTED, "jar", story=clean(story))
+    session = answered(having, told, "twitching", "yes")
+    text = case_text(session, having.rulebook.vocabulary)
+    read = observed_text(text.encode(), "written", having.rulebook, now=STARTED)
+    assert (read.case.story or "") == clean(story)
+    assert read.case.seen == ("twitching",)
 
 
 def test_going_back_asks_the_same_question_again(having: Mind) -> None:

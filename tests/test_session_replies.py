@@ -143,6 +143,7 @@ UNCLEAR = [
     ("conditioner_use", "n", "could be"),
     ("ph", "74", "74"),
     ("temperature_c", "250 C", "250"),
+    ("temperature_c", "48 C", "between 0 and 45 C"),
     ("gh_dgh", "5-6", "range"),
     ("twitching", "", "help"),
     ("twitching", "x" * 10_000, "too long"),

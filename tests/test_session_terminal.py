@@ -1,4 +1,4 @@
-"""The session in a real terminal: a pseudo-terminal with a keeper who types, leaves and comes back."""
+"""The session in a real terminal, with a keeper who types, leaves and comes back."""
 
 from __future__ import annotations
 

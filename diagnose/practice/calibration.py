@@ -3,8 +3,8 @@
 Brier score of one answer: (confidence - outcome)^2, with outcome 1 when right and 0 when wrong; of
 several: the mean (G. W. Brier 1950, Verification of forecasts expressed in terms of probability,
 Monthly Weather Review 78:1-3; the half form for two outcomes). 0 is perfect; always saying 50 %
-gives 0.25. Its parts are A. H. Murphy's (1973, J. Appl. Meteorol. 12:595-600): score = reliability -
-resolution + uncertainty.
+gives 0.25. Its parts are A. H. Murphy's (1973, J. Appl. Meteorol. 12:595-600): score =
+reliability - resolution + uncertainty.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What is said when a cause was named: right or not, what would have settled it, a good way there."""
+"""What is said when a cause was named: right or not, what would have settled it, a way there."""
 
 from __future__ import annotations
 
@@ -57,6 +57,6 @@ def feedback(
         brier=brier(confidence, verdict == "right"),
         minutes=play.minutes,
         believed=think(reckon, play.known.values()).shares[exercise.right[0]],
-        settled=would_have_settled(reckon, play),
+        settled=would_have_settled(rulebook, reckon, play),
         path=tuple(efficient_path(rulebook, reckon, exercise)),
     )

@@ -1,9 +1,9 @@
 """Fresh exercises made up from the rulebook: a cause is drawn, then facts that fit it.
 
-Each fact is drawn with the chance the rulebook gives it among losses, less what other causes add to
-it, times the likelihood ratio that the cause and its mechanism lend it. Sets of facts that hardly
-speak for their own cause are drawn again, since nothing is learnt from them; but the engine is never
-asked, so how often it finds the cause among all is a true test of both.
+Each fact is drawn with the chance the rulebook gives it among losses, less what other causes add
+to it, times the likelihood ratio that the cause and its mechanism lend it. Sets of facts that
+hardly speak for their own cause are drawn again, since nothing is learnt from them; but the engine
+is never asked, so how often it finds the cause among all is a true test of both.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ class Manner:
 MANNERS: Mapping[int, Manner] = {
     1: Manner(sharpness=1.3, chance=0.3, known=0.9, told=4, plain=True, support=20.0),
     2: Manner(sharpness=1.1, chance=0.6, known=0.75, told=3, plain=False, support=16.0),
-    3: Manner(sharpness=1.0, chance=0.6, known=0.65, told=2, plain=False, support=14.0),
+    3: Manner(sharpness=1.0, chance=0.4, known=0.65, told=2, plain=False, support=15.0),
 }
 #: What the words of `death_shape` themselves say: least and most of the share dead, %, and of the
 #: hours from the first body to the last.
@@ -59,8 +59,17 @@ SHAPES: Mapping[str, tuple[tuple[float, float], tuple[float, float]]] = {
 }
 #: Signs that animals at ease do not show.
 DISTRESS = frozenset(
-    "listless off_food racing at_surface leaving_water lying_on_side twitching paralysed "
-    "loses_balance".split()
+    [
+        "listless",
+        "off_food",
+        "racing",
+        "at_surface",
+        "leaving_water",
+        "lying_on_side",
+        "twitching",
+        "paralysed",
+        "loses_balance",
+    ]
 )
 #: Facts of one number that must agree with another: at least, or at most, as much.
 NOT_BELOW = {"temperature_max_c": "temperature_c"}
@@ -92,7 +101,7 @@ def maker(rulebook: Rulebook, asking: Asking) -> Maker:
     """Everything needed to make up cases. The background shares are reckoned here, once.
 
     The rulebook's shares are those among all losses, so they hold the losses that an answer is the
-    reason for as well. Those are taken out: share / sum over causes of base rate x likelihood ratio.
+    reason for as well. Those are taken out: share / sum over causes (base rate x likelihood ratio).
     """
     total = sum(cause.base_rate for cause in rulebook.causes.values())
     raised = {
@@ -230,9 +239,7 @@ def _grounded(term: Term, facts: Mapping[str, Value]) -> bool:
     return term.needs_present is None or facts.get(term.needs_present) == "present"
 
 
-def _possible(
-    making: Maker, term: Term, facts: Mapping[str, Value]
-) -> list[tuple[Value, float]]:
+def _possible(making: Maker, term: Term, facts: Mapping[str, Value]) -> list[tuple[Value, float]]:
     """The answers that do not contradict what is drawn already, with their shares."""
     answers = list(making.background[term.name])
     shape = facts.get("death_shape")
@@ -241,11 +248,12 @@ def _possible(
         answers = [(v, s) for v, s in answers if low <= float(v) <= high] or [(low, 1.0)]
     if term.name in DISTRESS and facts.get("survivors_normal") == "present":
         return [("absent", 1.0)]
-    above, below = NOT_BELOW.get(term.name), NOT_ABOVE.get(term.name)
-    if above in facts:
-        answers = [(v, s) for v, s in answers if float(v) >= float(facts[above])]
-    if below in facts:
-        answers = [(v, s) for v, s in answers if float(v) <= float(facts[below])]
+    low_end = facts.get(NOT_BELOW.get(term.name, ""))
+    high_end = facts.get(NOT_ABOVE.get(term.name, ""))
+    if low_end is not None:
+        answers = [(v, s) for v, s in answers if float(v) >= float(low_end)]
+    if high_end is not None:
+        answers = [(v, s) for v, s in answers if float(v) <= float(high_end)]
     return answers
 
 
@@ -321,9 +329,7 @@ def _told(
     return tuple(dict.fromkeys((*told, *kept)))
 
 
-def _story(
-    rulebook: Rulebook, who: str, kind: str, place: str, told: Mapping[str, Value]
-) -> str:
+def _story(rulebook: Rulebook, who: str, kind: str, place: str, told: Mapping[str, Value]) -> str:
     lines = [f"{who} keeps dwarf shrimp in a {kind} ({place}) and asks for help. {who} says:"]
     for name, value in told.items():
         term = rulebook.vocabulary[name]

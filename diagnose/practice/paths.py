@@ -1,20 +1,24 @@
-"""An efficient way to the cause: at each step the observation with the most expected information
-for its minutes.
+"""Ways to the cause: the look most worth its minutes while the cause is not known, and afterwards
+the looks that would have led to it soonest.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import log10
 
-from diagnose.findings.observation import Observation
 from diagnose.practice.exercise import Exercise, askable_names
 from diagnose.practice.play import Play, look
+from diagnose.practice.weighing import speaks_for
 from diagnose.rulebook.terms import Rulebook
 from diagnose.session.worth import Reckoner, Thought, think, worths
 
-#: A path ends when one cause is believed this much, or after so many looks.
-SETTLED, MOST_LOOKS = 0.8, 8
+#: A path ends when the cause is believed this much, after so many looks, or when no look raises it
+#: by this factor any more.
+SETTLED, MOST_LOOKS, LEAST_RISE = 0.8, 6, 1.15
+#: Looks tried on the engine at each step; the others say less for the cause by the rulebook.
+TRIED = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,11 +32,6 @@ class PathStep:
     belief: float
 
 
-def beliefs_on(reckon: Reckoner, known: Iterable[Observation]) -> Thought:
-    """What the engine believes on these facts."""
-    return think(reckon, known)
-
-
 def most_telling(reckon: Reckoner, play: Play, names: Iterable[str]) -> str | None:
     """The observation among `names` with the most expected information a minute, or None."""
     thought = think(reckon, play.known.values())
@@ -41,35 +40,67 @@ def most_telling(reckon: Reckoner, play: Play, names: Iterable[str]) -> str | No
 
 
 def efficient_path(rulebook: Rulebook, reckon: Reckoner, exercise: Exercise) -> list[PathStep]:
-    """A good way through an exercise, among what can be found out in it."""
+    """With hindsight: at each step the look that raised belief in the cause most per minute."""
     play = Play(exercise)
+    cause = exercise.right[0]
     steps: list[PathStep] = []
-    while len(steps) < MOST_LOOKS:
-        first = think(reckon, play.known.values()).beliefs.first
-        if first.belief >= SETTLED:
+    seen = think(reckon, play.known.values())
+    belief = seen.shares[cause]
+    while len(steps) < MOST_LOOKS and belief < SETTLED:
+        best: tuple[float, Play, str, Thought] | None = None
+        for name in _worth_trying(rulebook, play, cause, seen):
+            after, _ = look(play, rulebook, name)
+            thought = think(reckon, after.known.values())
+            rise = thought.shares[cause] / belief
+            worth = log10(rise) / (after.minutes - play.minutes)
+            if rise >= LEAST_RISE and (best is None or worth > best[0]):
+                best = (worth, after, name, thought)
+        if best is None:
             break
-        open_names = askable_names(rulebook, exercise, set(play.known) | set(play.looked))
-        name = most_telling(reckon, play, [n for n in open_names if n in exercise.hidden])
-        if name is None:
-            break
-        play, found = look(play, rulebook, name)
-        after = think(reckon, play.known.values()).beliefs.first
-        assert found is not None
-        steps.append(PathStep(name, found.value, play.minutes, after.cause, after.belief))
+        _, play, name, seen = best
+        belief = seen.shares[cause]
+        first = seen.beliefs.first
+        answer = exercise.hidden[name].value
+        steps.append(PathStep(name, answer, play.minutes, first.cause, first.belief))
     return steps
 
 
-def would_have_settled(reckon: Reckoner, play: Play) -> tuple[str, float, float] | None:
+def would_have_settled(
+    rulebook: Rulebook, reckon: Reckoner, play: Play
+) -> tuple[str, float, float] | None:
     """The one fact not looked at that would have moved belief in the cause most: its name, the
     belief before and after. None where nothing was left to look at that helps.
     """
     cause = play.exercise.right[0]
-    before = think(reckon, play.known.values()).shares[cause]
+    seen = think(reckon, play.known.values())
+    before = seen.shares[cause]
     best: tuple[str, float, float] | None = None
-    for name, found in sorted(play.exercise.hidden.items()):
-        if name in play.known or found.origin == "derived":
-            continue
+    for name in _worth_trying(rulebook, play, cause, seen):
+        found = play.exercise.hidden[name]
         after = think(reckon, (*play.known.values(), found)).shares[cause]
-        if after > before + 0.01 and (best is None or after > best[2]):
+        if after >= before * LEAST_RISE and (best is None or after > best[2]):
             best = (name, before, after)
     return best
+
+
+def _worth_trying(rulebook: Rulebook, play: Play, cause: str, seen: Thought) -> list[str]:
+    """The open looks that say most, by the rulebook's weights, for a cause and against the one
+    that rivals it most, most telling first.
+    """
+    known = {name: found.value for name, found in play.known.items()}
+    through = rulebook.causes[cause].works_through
+    rival = next(s for s in seen.beliefs.standings if s.cause != cause)
+
+    def support(facts: dict[str, str | float]) -> float:
+        own = max(speaks_for(rulebook, cause, mechanism, facts) for mechanism in through)
+        return own - speaks_for(rulebook, rival.cause, rival.mechanism, facts)
+
+    now = support(known)
+    asked = set(play.known) | set(play.looked)
+    gains = {
+        name: support({**known, name: play.exercise.hidden[name].value}) - now
+        for name in askable_names(rulebook, play.exercise, asked)
+        if name in play.exercise.hidden
+    }
+    helpful = [name for name, gain in gains.items() if gain > 0.0]
+    return sorted(helpful, key=lambda name: (-gains[name], name))[:TRIED]

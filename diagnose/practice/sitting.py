@@ -1,4 +1,4 @@
-"""One sitting of practice: exercises in the order of a seed, results kept, a word on calibration."""
+"""One sitting of practice: exercises in the order of a seed, results kept, calibration told."""
 
 from __future__ import annotations
 
@@ -86,9 +86,7 @@ def _chooser(
     return lambda seen, given: _next_worked(having, rulebook, wanted, seen, given)
 
 
-def _next_fresh(
-    making: Maker, wanted: Wanted, seen: dict[str, int], given: list[str]
-) -> Exercise:
+def _next_fresh(making: Maker, wanted: Wanted, seen: dict[str, int], given: list[str]) -> Exercise:
     """The first seed from the wanted one on whose exercise was not done yet."""
     level = wanted.level or USUAL_LEVEL
     seed = wanted.seed
@@ -111,9 +109,7 @@ def _next_worked(
     return found
 
 
-def _result(
-    exercise: Exercise, play: Play, found: Feedback, learner: str, now: datetime
-) -> Result:
+def _result(exercise: Exercise, play: Play, found: Feedback, learner: str, now: datetime) -> Result:
     return Result(
         when=now.isoformat(timespec="seconds"),
         learner=learner,

@@ -5,18 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from textwrap import wrap
 
 from diagnose.practice.exercise import VAIN_MINUTES, Exercise, answer_text, askable_names
 from diagnose.practice.feedback import Feedback, feedback
 from diagnose.practice.play import Play, look
 from diagnose.ranking.next_checks import SETTING_OUT_MINUTES
 from diagnose.reasons.search import observations_about, page_called, search
+from diagnose.reasons.text import WIDTH, wrap
+from diagnose.reasons.worked import count
 from diagnose.report.wording import number, percent
 from diagnose.rulebook.terms import Rulebook, Term
 from diagnose.session.worth import Reckoner
 
-WIDTH = 80
 #: Questions offered for some words.
 MOST_OFFERED = 8
 LONGEST_LINE = 200
@@ -43,10 +43,8 @@ class Voice:
 def say_all(voice: Voice, text: str, indent: str = "") -> None:
     """One paragraph, wrapped."""
     rest = " " * len(indent)
-    for line in wrap(text, WIDTH, initial_indent=indent, subsequent_indent=rest) or [""]:
+    for line in wrap(text, WIDTH, indent, rest) or [""]:
         voice.say(line)
-
-
 
 
 def play_one(
@@ -98,9 +96,7 @@ def _play(
             offered = _offer(rulebook, play, typed, voice)
 
 
-def _choice(
-    rulebook: Rulebook, named: re.Match[str], voice: Voice
-) -> tuple[str, float] | None:
+def _choice(rulebook: Rulebook, named: re.Match[str], voice: Voice) -> tuple[str, float] | None:
     """The cause and the confidence that were typed, asked for where one is missing."""
     cause = page_called(rulebook, named["cause"])
     if cause is None or cause not in rulebook.causes:
@@ -176,7 +172,7 @@ def show_feedback(rulebook: Rulebook, play: Play, found: Feedback, voice: Voice)
         say_all(voice, f"No. It was: {title} ({found.cause}).")
     say_all(
         voice,
-        f"You took {number(found.minutes)} minutes. What you had found made that cause "
+        f"You took {count(found.minutes, 'minute', 'minutes')}. What you had found made that cause "
         f"{percent(found.believed)} likely.",
     )
     if found.settled is not None:
@@ -188,7 +184,7 @@ def show_feedback(rulebook: Rulebook, play: Play, found: Feedback, voice: Voice)
             f"{percent(before)} to {percent(after)}.",
         )
     if found.path:
-        voice.say("A good way to it:")
+        voice.say("The shortest good way to it:")
         for step in found.path:
             asks, said = _asked(rulebook, play.exercise, step.name)
             say_all(

@@ -13,9 +13,9 @@ from markupsafe import Markup, escape
 
 from diagnose import __version__
 from diagnose.reasons.overview import overview
-from diagnose.reasons.page import Page, page_names, page_of
+from diagnose.reasons.page import NOTHING_TO_DO, Page, page_names, page_of
 from diagnose.reasons.setting import Setting
-from diagnose.reasons.text import KIND_WORDS, NOTHING_TO_DO, PHASE_WORDS
+from diagnose.reasons.text import KIND_WORDS, PHASE_WORDS
 from diagnose.reasons.worked import Worked
 from diagnose.rulebook.terms import Rulebook
 
@@ -24,7 +24,7 @@ TEMPLATE = "handbook.html.jinja"
 #: Stands in every handbook, so that a file of somebody else is never written over.
 MARK = '<meta name="generator" content="bowlside">'
 #: The drawing, in its own units; it scales with the page.
-WIDTH, ROW, LEFT, RIGHT, GAP = 320.0, 22.0, 96.0, 92.0, 6.0
+WIDTH, ROW, LEFT, RIGHT, GAP = 340.0, 22.0, 112.0, 96.0, 6.0
 THICK, TEXT_RISE = 14.0, 4.0
 
 
@@ -83,7 +83,7 @@ def _drawn(pages: list[Page]) -> dict[str, Drawn]:
 
 def drawing(item: Worked) -> Markup:
     """The bars of a sum as SVG: labels on the left, values behind the bars; one's own is marked by
-    an outline as well as by its words, so that colour is not needed.
+    `>` and an outline, so that colour is not needed.
     """
     height = ROW * len(item.bars)
     space = WIDTH - LEFT - RIGHT - GAP
@@ -95,7 +95,7 @@ def drawing(item: Worked) -> Markup:
     for row, bar in enumerate(item.bars):
         size = max(1.0, space * max(0.0, bar.value) / item.longest)
         top, middle = row * ROW + (ROW - THICK) / 2, row * ROW + ROW / 2 + TEXT_RISE
-        label = f"{bar.label} (yours)" if bar.mine else bar.label
+        label = f"> {bar.label}" if bar.mine else bar.label
         kind = "bar mine" if bar.mine else "bar"
         parts.append(
             f'<text x="{LEFT - GAP:g}" y="{middle:g}" text-anchor="end">{escape(label)}</text>'

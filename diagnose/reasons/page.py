@@ -1,4 +1,4 @@
-"""One page a cause or mechanism, put together from the rulebook; every list in the order to read."""
+"""One page a cause or mechanism, put together from the rulebook, in the order to read it."""
 
 from __future__ import annotations
 
@@ -200,17 +200,37 @@ def look_alikes(rulebook: Rulebook, cause: str) -> tuple[TellApart, ...]:
 
 
 def _alike_mechanisms(rulebook: Rulebook, mechanism: Mechanism) -> tuple[TellApart, ...]:
-    """Mechanisms that share an early sign, each with the strongest sign of its own."""
+    """Mechanisms that share an early sign, or whose causes are confused with its own, each with
+    the strongest sign of its own. The most alike come first.
+    """
     signs = set(mechanism.early_signs)
     own = _mark(mechanism, ())
+    confused = _confused_mechanisms(rulebook, mechanism.id)
     found = []
     for other in rulebook.mechanisms.values():
-        shared = signs.intersection(other.early_signs)
-        if other.id != mechanism.id and shared:
-            found.append(
-                TellApart(other.id, other.title, _mark(other, signs), own, float(len(shared)))
-            )
+        alike = len(signs.intersection(other.early_signs)) + confused.get(other.id, 0)
+        if other.id != mechanism.id and alike:
+            mark = _mark(other, signs)
+            found.append(TellApart(other.id, other.title, mark, own, float(alike)))
     return tuple(sorted(found, key=lambda x: (-x.share, x.id)))
+
+
+def _confused_mechanisms(rulebook: Rulebook, mechanism: str) -> dict[str, int]:
+    """How many pairs of confused causes join this mechanism with each other one, by the mechanism
+    that each cause works through first.
+    """
+    pairs = {
+        frozenset((cause.id, other.cause))
+        for cause in rulebook.causes.values()
+        for other in cause.looks_like
+    }
+    found: dict[str, int] = {}
+    for pair in pairs:
+        through = [rulebook.causes[name].works_through[0] for name in pair]
+        if mechanism in through and len(set(through)) > 1:
+            other = next(name for name in through if name != mechanism)
+            found[other] = found.get(other, 0) + 1
+    return found
 
 
 def _mark(mechanism: Mechanism, beside: Iterable[str]) -> str:
@@ -275,9 +295,7 @@ def _shared(rulebook: Rulebook, causes: list[Cause], phase: str) -> tuple[Step, 
     return _steps(rulebook, clear)
 
 
-def _cautions(
-    rulebook: Rulebook, own: Iterable[str], steps: Iterable[Step]
-) -> tuple[str, ...]:
+def _cautions(rulebook: Rulebook, own: Iterable[str], steps: Iterable[Step]) -> tuple[str, ...]:
     names = dict.fromkeys((*own, *(name for step in steps for name in step.cautions)))
     return tuple(rulebook.cautions[name].text for name in names)
 

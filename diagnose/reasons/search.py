@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from diagnose.reasons.page import names_of, size_of
-from diagnose.rulebook.terms import Evidence, Rulebook
+from diagnose.rulebook.terms import Cause, Evidence, Mechanism, Rulebook
 
 #: How much a word counts by where it stands.
 IN_TITLE, IN_SUMMARY, IN_REASON = 6.0, 2.0, 1.0
@@ -20,9 +20,13 @@ LEAST_SHARE = 0.25
 LONGEST_QUERY = 200
 #: Causes named beside a mechanism that was found.
 MOST_BEHIND = 4
-STOP_WORDS = frozenset(
-    "a an and are as at be by do for from had has have i in is it its my not of off on or so some "
-    "that the their them they this to too up was were what when why with all after before".split()
+STOP_WORDS: frozenset[str] = frozenset(
+    (
+        *("a", "an", "and", "are", "as", "at", "be", "by", "do", "for", "from", "had", "has"),
+        *("have", "i", "in", "is", "it", "its", "my", "not", "of", "off", "on", "or", "so"),
+        *("some", "that", "the", "their", "them", "they", "this", "to", "too", "up", "was"),
+        *("were", "what", "when", "why", "with", "all", "after", "before"),
+    )
 )
 _WORD = re.compile(r"[a-z0-9]+")
 _ENDINGS = ("ings", "ing", "ness", "ies", "ied", "ed", "es", "s", "y")
@@ -48,9 +52,7 @@ class _Passage:
 
 def stems(text: str) -> frozenset[str]:
     """The words of a text without their endings, so that `topping` meets `topped`."""
-    return frozenset(
-        _stem(word) for word in _WORD.findall(text.lower()) if word not in STOP_WORDS
-    )
+    return frozenset(_stem(word) for word in _WORD.findall(text.lower()) if word not in STOP_WORDS)
 
 
 def _stem(word: str) -> str:
@@ -66,10 +68,14 @@ def _stem(word: str) -> str:
 def page_called(rulebook: Rulebook, words: str) -> str | None:
     """The page whose id or title is exactly this, or None."""
     plain = _plain(words)
-    for item in (*rulebook.causes.values(), *rulebook.mechanisms.values()):
+    for item in _owners(rulebook):
         if plain in (_plain(item.id), _plain(item.title)):
             return item.id
     return None
+
+
+def _owners(rulebook: Rulebook) -> list[Cause | Mechanism]:
+    return [*rulebook.causes.values(), *rulebook.mechanisms.values()]
 
 
 def _plain(text: str) -> str:
@@ -140,7 +146,7 @@ def _passages(rulebook: Rulebook) -> list[_Passage]:
     at. What speaks against a page is not searched: it would lead away from what was seen.
     """
     found = []
-    for item in (*rulebook.causes.values(), *rulebook.mechanisms.values()):
+    for item in _owners(rulebook):
         found.append(_passage(item.id, item.summary, f"{item.id} {item.title}", IN_TITLE))
         found.append(_passage(item.id, item.summary, item.summary, IN_SUMMARY))
         for evidence in item.evidence:

@@ -54,8 +54,7 @@ def worked(name: str, at: Setting, asked_by: str) -> Worked:
     if sum_of is None:
         close = get_close_matches(name, SUMS, n=3, cutoff=0.4) or sorted(SUMS)
         raise ValueError(
-            f"{asked_by}: worked_numbers: there is no sum called `{name}`. "
-            f"Try {', '.join(close)}."
+            f"{asked_by}: worked_numbers: there is no sum called `{name}`. Try {', '.join(close)}."
         )
     return sum_of(at)
 
@@ -63,7 +62,5 @@ def worked(name: str, at: Setting, asked_by: str) -> Worked:
 def taken_for(names: tuple[str, ...], at: Setting) -> tuple[str, ...]:
     """What nobody told and these sums rest on, in words: taken from the demo's jar."""
     return tuple(
-        CALLED[field]
-        for field in at.taken
-        if any(matters(field, at, SUMS[name]) for name in names)
+        CALLED[field] for field in at.taken if any(matters(field, at, SUMS[name]) for name in names)
     )

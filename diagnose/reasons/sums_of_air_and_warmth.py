@@ -5,7 +5,17 @@ from __future__ import annotations
 import math
 
 from diagnose.reasons.setting import Setting
-from diagnose.reasons.worked import Bar, Worked, figure, hours, litres, near, percent_of, step, warmth
+from diagnose.reasons.worked import (
+    Bar,
+    Worked,
+    figure,
+    hours,
+    litres,
+    near,
+    percent_of,
+    step,
+    warmth,
+)
 from diagnose.water import carbonate, heat, mixing, oxygen
 
 WARM_STEPS_C = (16.0, 20.0, 24.0, 28.0, 32.0)
@@ -36,7 +46,8 @@ def air_in_warm_water(at: Setting) -> Worked:
             f"Full of air, water of {warmth(at.temperature_c, at.prefer)} holds "
             f"{figure(held[at.temperature_c])} mg/L of oxygen.",
             f"From {warmth(WARM_STEPS_C[1], at.prefer)} to {warmth(WARM_STEPS_C[-1], at.prefer)} "
-            f"it loses {percent_of(1 - hot / cool)} of that, just when all that lives in it breathes "
+            f"it loses {percent_of(1 - hot / cool)} of that, just when all that lives in it "
+            "breathes "
             "faster.",
         ),
         tuple(
@@ -60,9 +71,11 @@ def still_night(at: Setting) -> Worked:
         "How slowly still water fills up with air",
         (
             f"At {warmth(at.temperature_c, at.prefer)} a still, open surface over "
-            f"{figure(at.depth_cm)} cm of water needs at least {hours(mine)} to make up half of the "
+            f"{figure(at.depth_cm)} cm of water needs at least {hours(mine)} to make up half of "
+            "the "
             "oxygen that is missing.",
-            "All that lives in it uses oxygen through the whole night. Moved water fills up faster, "
+            "All that lives in it uses oxygen through the whole night. Moved water fills up "
+            "faster, "
             "so air is the first help.",
         ),
         tuple(
@@ -83,10 +96,12 @@ def warm_and_cool(at: Setting) -> Worked:
         "Little water swings fast",
         (
             f"A patch of sun that puts {figure(SUN_PATCH_W)} watts into the water warms "
-            f"{litres(at.volume_l, at.prefer)} by {step(rates[at.volume_l], at.prefer)} in the first "
+            f"{litres(at.volume_l, at.prefer)} by {step(rates[at.volume_l], at.prefer)} in the "
+            "first "
             "hour.",
             f"{litres(SMALL_L, at.prefer)} swing {figure(small / large)} times as fast as "
-            f"{litres(LARGE_L, at.prefer)}: the heat is the same, the water to share it is not. They "
+            f"{litres(LARGE_L, at.prefer)}: the heat is the same, the water to share it is not. "
+            "They "
             "cool as fast when the sun goes.",
         ),
         tuple(
@@ -116,10 +131,12 @@ def cold_bucket(at: Setting) -> Worked:
         "cold-bucket",
         "A bucket of cold water",
         (
-            f"Change {percent_of(at.change_share)} of {litres(at.volume_l, at.prefer)} for water of "
+            f"Change {percent_of(at.change_share)} of {litres(at.volume_l, at.prefer)} for water "
+            "of "
             f"{warmth(COLD_PIPE_C, at.prefer)}, and {warmth(at.temperature_c, at.prefer)} becomes "
             f"{warmth(mine, at.prefer)} within minutes.",
-            f"To stay within {step(SAFE_STEP_C, at.prefer)} no more than {percent_of(safe)} of such "
+            f"To stay within {step(SAFE_STEP_C, at.prefer)} no more than {percent_of(safe)} of "
+            "such "
             "water may go in. Warm it first.",
         ),
         tuple(

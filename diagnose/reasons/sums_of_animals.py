@@ -25,7 +25,8 @@ def months_and_chance(at: Setting) -> Worked:
             f"Of {count(at.adults, 'grown shrimp', 'grown shrimp')} in good water about "
             f"{figure(lost[1])} die in a month. The chance that one or more do is "
             f"{percent_of(any_dies)}.",
-            "So one body now and then is no alarm. Several in a week, or one each week, is more than "
+            "So one body now and then is no alarm. Several in a week, or one each week, is more "
+            "than "
             "chance.",
         ),
         tuple(
@@ -70,7 +71,8 @@ def carriers(at: Setting) -> Worked:
         "carriers",
         "The chance that one of them carries it",
         (
-            f"In one study {percent_of(CARRIERS_SHARE)} of shrimp on sale carried a worm on the nose. "
+            f"In one study {percent_of(CARRIERS_SHARE)} of shrimp on sale carried a worm on the "
+            "nose. "
             f"Among {count(at.adults, 'newcomer', 'newcomers')} the chance that one or more do is "
             f"{percent_of(chance[at.adults])}.",
             "Few look ill on the day they come. Some weeks in a jar of their own show most of it.",
@@ -90,19 +92,20 @@ def one_sex(at: Setting) -> Worked:
     def all_one(n: float) -> float:
         return float(female**n + (1.0 - female) ** n)
 
-    groups = near(SMALL_GROUPS, min(at.adults, max(SMALL_GROUPS)))
+    groups = near(SMALL_GROUPS, at.adults)
     first = min(groups)
     return Worked(
         "one-sex",
         "The chance that all are of one sex",
         (
             f"If {percent_of(female)} are females, a group of {figure(first)} is all of one sex in "
-            f"{percent_of(all_one(first))} of cases, one of {figure(max(groups))} in "
-            f"{percent_of(all_one(max(groups)))}.",
+            f"{percent_of(all_one(first))} of cases, your {figure(at.adults)} in "
+            f"{percent_of(all_one(at.adults))}.",
             "Small groups also lose one sex by age: a batch bought together grows old together.",
         ),
         tuple(
-            Bar(f"group of {figure(n)}", all_one(n), percent_of(all_one(n))) for n in groups
+            Bar(f"group of {figure(n)}", all_one(n), percent_of(all_one(n)), n == at.adults)
+            for n in groups
         ),
         "chance alone; share of females: see the species' profile in the rulebook",
     )

@@ -31,9 +31,7 @@ def top_ups(at: Setting) -> Worked:
     levels = {w: mixing.after_top_ups(at.gh_dgh, at.gh_dgh, EVAPORATED_A_WEEK, w) for w in WEEKS}
     last = WEEKS[-1]
     pure = mixing.after_top_ups(at.gh_dgh, 0.0, EVAPORATED_A_WEEK, last)
-    routine = mixing.settled_by_routine(
-        at.gh_dgh, at.change_share, at.gh_dgh, EVAPORATED_A_WEEK
-    )
+    routine = mixing.settled_by_routine(at.gh_dgh, at.change_share, at.gh_dgh, EVAPORATED_A_WEEK)
     return Worked(
         "top-ups",
         "Minerals stay when water leaves",
@@ -62,9 +60,11 @@ def change_steps(at: Setting) -> Worked:
         "How large a step is",
         (
             f"The container stands at {figure(at.gh_dgh)} degrees of hardness, the new water at "
-            f"{figure(softer)}. With {percent_of(at.change_share)} changed at once the animals lose "
+            f"{figure(softer)}. With {percent_of(at.change_share)} changed at once the animals "
+            "lose "
             f"{percent_of(steps[at.change_share])} of the minerals around them.",
-            f"A step of {percent_of(SAFE_STEP_SHARE)} a day is borne well. Here that is a change of "
+            f"A step of {percent_of(SAFE_STEP_SHARE)} a day is borne well. Here that is a change "
+            "of "
             f"{percent_of(safe)}, or {litres(safe * at.volume_l, at.prefer)} a day.",
         ),
         tuple(
@@ -116,7 +116,8 @@ def ph_day(at: Setting) -> Worked:
         "ph-day",
         "One day of pH among many plants",
         (
-            f"At night all that lives breathes out carbon dioxide: {figure(AFTER_NIGHT)} times what "
+            f"At night all that lives breathes out carbon dioxide: {figure(AFTER_NIGHT)} times "
+            "what "
             f"air alone leaves. With {figure(at.kh_dkh)} degrees of alkalinity pH is then "
             f"{figure(by_hour['dawn'])}.",
             f"By evening plants have used nearly all of it, and pH stands at "
@@ -130,9 +131,7 @@ def ph_day(at: Setting) -> Worked:
 def buffer_spent(at: Setting) -> Worked:
     """What pH is left as the alkalinity is used up, at the gas of a night."""
     gas = carbonate.co2_air_equilibrium_mg_l(at.temperature_c) * AFTER_NIGHT
-    by_kh = {
-        kh: carbonate.ph_at_co2(kh, gas, at.temperature_c) for kh in near(KH_STEPS, at.kh_dkh)
-    }
+    by_kh = {kh: carbonate.ph_at_co2(kh, gas, at.temperature_c) for kh in near(KH_STEPS, at.kh_dkh)}
     lost = by_kh[at.kh_dkh] - by_kh[min(by_kh)]
     return Worked(
         "buffer-spent",
@@ -165,7 +164,8 @@ def copper_and_hardness(at: Setting) -> Worked:
             f"At {figure(at.gh_dgh)} degrees of hardness a short stay in more than "
             f"{figure(limits[mine])} millionths of a gram of copper a litre harms water life. "
             "Shrimp are among the first.",
-            f"Drinking water may hold {figure(times)} times as much. The softer the water, the less "
+            f"Drinking water may hold {figure(times)} times as much. The softer the water, the "
+            "less "
             "copper it takes, and most kits cannot see so little.",
         ),
         tuple(

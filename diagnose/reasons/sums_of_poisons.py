@@ -38,10 +38,12 @@ def chlorine_left(at: Setting) -> Worked:
         "chlorine-left",
         "Tap water put in as it comes",
         (
-            f"Tap water with {figure(TAP_CHLORINE_MG_L)} mg/L of chlorine, {percent_of(at.change_share)} "
+            f"Tap water with {figure(TAP_CHLORINE_MG_L)} mg/L of chlorine, "
+            f"{percent_of(at.change_share)} "
             f"of it put in as it comes, leaves {figure(mine)} mg/L in the container at first.",
             f"That is {figure(mine / limit)} times what water life should meet for "
-            f"{hours(EXPOSURE_MIN / 60)} ({figure(limit)} mg/L). Conditioner takes it away at once.",
+            f"{hours(EXPOSURE_MIN / 60)} ({figure(limit)} mg/L). Conditioner takes it away at "
+            "once.",
         ),
         tuple(
             Bar(
@@ -67,10 +69,12 @@ def conditioner_need(at: Setting) -> Worked:
         "conditioner-need",
         "How little is enough",
         (
-            f"To change {percent_of(at.change_share)} of {litres(at.volume_l, at.prefer)}, tap water "
+            f"To change {percent_of(at.change_share)} of {litres(at.volume_l, at.prefer)}, tap "
+            "water "
             f"with {figure(first)} mg/L of chlorine needs {figure(need[first])} mg of the usual "
             "working salt: a few grains.",
-            f"A teaspoon holds {figure(round(SPOON_MG / need[first]))} times that. What is over uses up "
+            f"A teaspoon holds {figure(round(SPOON_MG / need[first]))} times that. What is over "
+            "uses up "
             "oxygen, so measure it and follow the label.",
         ),
         tuple(
@@ -92,7 +96,8 @@ def thin_a_poison(at: Setting) -> Worked:
             f"Each half change leaves half of what is dissolved. After {figure(last)} of them "
             f"{percent_of(left[last])} is still there.",
             f"With {percent_of(at.change_share)} a time it takes {figure(mine)} changes to get as "
-            f"far, {litres(mine * at.change_share * at.volume_l, at.prefer)} of water in all. Moving "
+            f"far, {litres(mine * at.change_share * at.volume_l, at.prefer)} of water in all. "
+            "Moving "
             "the animals to clean, matched water ends it at once.",
         ),
         tuple(
@@ -116,9 +121,11 @@ def one_drop(at: Setting) -> Worked:
         "One drop in little water",
         (
             f"A drop of something that holds {percent_of(STRENGTH_SHARE)} poison puts "
-            f"{figure(mine)} millionths of a gram into each litre of {litres(at.volume_l, at.prefer)}. In "
+            f"{figure(mine)} millionths of a gram into each litre of "
+            f"{litres(at.volume_l, at.prefer)}. In "
             f"{litres(TANK_L, at.prefer)} it would be {figure(strength[TANK_L])}.",
-            f"Poisons made against insects can kill shrimp at {figure(INSECT_POISON_UG_L)} millionths, "
+            f"Poisons made against insects can kill shrimp at {figure(INSECT_POISON_UG_L)} "
+            "millionths, "
             "so a mist that nobody sees is enough.",
         ),
         tuple(
@@ -131,15 +138,14 @@ def one_drop(at: Setting) -> Worked:
 
 def label_dose(at: Setting) -> Worked:
     """A dose made for a large tank, put into a small container."""
-    times = {
-        volume: LABEL_L / volume for volume in near((10.0, 50.0, LABEL_L), at.volume_l)
-    }
+    times = {volume: LABEL_L / volume for volume in near((10.0, 50.0, LABEL_L), at.volume_l)}
     mine = times[at.volume_l]
     return Worked(
         "label-dose",
         "A dose made for more water",
         (
-            f"A capful meant for {litres(LABEL_L, at.prefer)} is {figure(mine)} times too strong in "
+            f"A capful meant for {litres(LABEL_L, at.prefer)} is {figure(mine)} times too strong "
+            "in "
             f"{litres(at.volume_l, at.prefer)}.",
             f"The right part of it is {percent_of(1 / mine)}. Thin the capful in a jug first, and "
             "measure from that. Many remedies should not meet shrimp at any strength.",

@@ -68,7 +68,8 @@ def forgotten_feed(at: Setting) -> Worked:
         "One pellet left to rot",
         (
             f"A pellet of {figure(PELLET_MG)} mg holds {figure(nitrogen_mg)} mg of nitrogen. Left "
-            f"to rot in {litres(at.volume_l, at.prefer)} it can add {figure(mine)} mg/L of ammonia.",
+            f"to rot in {litres(at.volume_l, at.prefer)} it can add {figure(mine)} mg/L of "
+            "ammonia.",
             f"At pH {figure(at.ph)} that is {figure(harmful)} mg/L in the form that harms, and "
             f"{figure(harmful_later)} mg/L if the light drives pH one step up.",
         ),
@@ -187,8 +188,6 @@ def chloride_and_nitrite(at: Setting) -> Worked:
             f"{percent_of(at.change_share)} changed takes nitrite of {figure(high)} mg/L to "
             f"{figure(mixing.after_change(high, 0.0, at.change_share))}.",
         ),
-        tuple(
-            Bar(f"chloride {figure(c)} mg/L", v, f"{figure(v)} mg/L") for c, v in limits.items()
-        ),
+        tuple(Bar(f"chloride {figure(c)} mg/L", v, f"{figure(v)} mg/L") for c, v in limits.items()),
         "British Columbia, water quality guideline 2006, published; made for fish",
     )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+import textwrap
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from textwrap import shorten, wrap
+from textwrap import shorten
 
 from diagnose.reasons.apart import Comparison
 from diagnose.reasons.overview import Group
@@ -18,7 +19,12 @@ WIDTH = 80
 #: No page is longer, at 80 columns.
 MOST_LINES = 70
 BAR = 30
-PHASE_WORDS = {"now": "At once", "today": "Later today", "this_week": "This week", "prevent": "Prevent"}
+PHASE_WORDS = {
+    "now": "At once",
+    "today": "Later today",
+    "this_week": "This week",
+    "prevent": "Prevent",
+}
 KIND_WORDS = {
     "published": "Published",
     "common_practice": "Common practice, no source",
@@ -26,6 +32,13 @@ KIND_WORDS = {
 }
 #: Look-alikes told in full before anything else is shortened, and on the longest pages.
 ALIKE_IN_FULL, LEAST_ALIKE = 4, 2
+
+
+def wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
+    """Lines of a text; names with a hyphen stay whole, so that they can be typed as shown."""
+    return textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +134,7 @@ def _item(lead: str, text: str, width: int) -> list[str]:
 
 
 def _hang(lead: str, text: str, width: int, rest: str | None = None) -> list[str]:
-    return wrap(
-        text,
-        width,
-        initial_indent=lead,
-        subsequent_indent=" " * len(lead) if rest is None else rest,
-    )
+    return wrap(text, width, lead, " " * len(lead) if rest is None else rest)
 
 
 def _listed(texts: Iterable[str], width: int, mark: str = "-") -> list[str]:

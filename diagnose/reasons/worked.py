@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from diagnose.report.wording import Preference, quantity, temperature_step
 
+#: Shares below this are not told apart.
+TOO_SMALL = 0.001
+
 
 @dataclass(frozen=True, slots=True)
 class Bar:
@@ -61,7 +64,9 @@ def step(difference_c: float, prefer: Preference) -> str:
 
 
 def percent_of(share: float) -> str:
-    """A share as percent."""
+    """A share as percent, to two digits; one too small to matter is said to be under a tenth."""
+    if 0.0 < share < TOO_SMALL:
+        return f"under {figure(TOO_SMALL * 100)} %"
     return f"{figure(round(share * 100, 6))} %"
 
 

@@ -8,13 +8,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.intake.case_file import tells_something
 from diagnose.intake.contradictions import contradictions
 from diagnose.intake.yaml_document import spell_path
-from diagnose.ranking.firmness import FIRM, Firmness, firmness
+from diagnose.ranking.firmness import FIRM, firmness
 from diagnose.ranking.next_checks import LEAST_GAIN_BITS, SETTING_OUT_MINUTES, Check, overturning
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
@@ -59,7 +61,6 @@ class View:
     session: Session
     case: Case | None
     thought: Thought
-    firm: Firmness
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,12 @@ def view(having: Mind, session: Session) -> View:
     Raises ValueError with a sentence when the answers cannot stand together in one case.
     """
     rulebook = having.rulebook
-    case = case_of(session, rulebook.vocabulary)
+    try:
+        case = case_of(session, rulebook.vocabulary)
+    except ValidationError as error:
+        wrong = error.errors()[0]
+        place = ", ".join(map(str, wrong["loc"]))
+        raise ValueError(f"{place}: {wrong['msg']}") from None
     clash = contradictions(case, session.started_at)
     if clash:
         first = clash[0]
@@ -101,8 +107,7 @@ def view(having: Mind, session: Session) -> View:
         species = species_of(rulebook, case.stock.species)
         observations = observe(case, rulebook.vocabulary, species, now=session.started_at)
     thought = think(having.reckon, observations)
-    firm = firmness(thought.beliefs, rulebook.ranking)
-    return View(session, case if told else None, thought, firm)
+    return View(session, case if told else None, thought)
 
 
 def next_question(having: Mind, seen: View) -> Next:
@@ -117,13 +122,13 @@ def next_question(having: Mind, seen: View) -> Next:
     if opening:
         return Next(opening, "")
     checks = weighed(having, seen)
-    if settled(seen, checks):
+    if settled(having, seen, checks):
         return Next("", "firm", checks)
     in_hand = [c for c in checks if _in_hand(having, session, c) and c.gain_bits >= LEAST_GAIN_BITS]
     if in_hand:
         return Next(max(in_hand, key=lambda c: (c.gain_bits, c.name)).name, "", checks)
     best = ("", 0.0)
-    for name, worth in _offers(having, session, checks):
+    for name, worth in offers(having, session, checks):
         if worth > best[1]:
             best = (name, worth)
     if best[1] < LEAST_WORTH:
@@ -131,7 +136,7 @@ def next_question(having: Mind, seen: View) -> Next:
     return Next(best[0], "", checks)
 
 
-def _offers(
+def offers(
     having: Mind, session: Session, checks: tuple[Check, ...]
 ) -> Iterator[tuple[str, float]]:
     """Every question that could be put, with its bits per minute. What is remembered in one go
@@ -158,10 +163,13 @@ def weighed(having: Mind, seen: View) -> tuple[Check, ...]:
     return worths(having.reckon, seen.thought, names, follows)
 
 
-def settled(seen: View, checks: Iterable[Check]) -> bool:
+def settled(having: Mind, seen: View, checks: Iterable[Check]) -> bool:
     """Whether the ranking is firm: likely, robust, and no likely single answer would upset it."""
-    first = seen.thought.beliefs.first
-    if first.belief < SETTLED_BELIEF or seen.firm.share < FIRM:
+    beliefs = seen.thought.beliefs
+    first = beliefs.first
+    if first.belief < SETTLED_BELIEF:
+        return False
+    if firmness(beliefs, having.rulebook.ranking).share < FIRM:
         return False
     upset = overturning(checks, first.cause)
     return upset is None or upset[1].chance < UPSET_CHANCE

@@ -285,7 +285,14 @@ def _number(
         return None
     term = vocabulary[asked.name]
     if asked.name in READINGS:
-        return ((asked.name, _reading(said, asked.name)),)
+        shown = _reading(said, asked.name)
+        low, high = term.possible or (shown, shown)
+        if not low <= shown <= high:
+            raise Unreadable(
+                f"`{said}` is beyond what can be.",
+                f"It lies between {low:g} and {high:g} {asked.unit}".rstrip() + ".",
+            )
+        return ((asked.name, shown),)
     if term.unit == "%":
         share = _share_of(said)
         if share is not None:

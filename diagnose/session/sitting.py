@@ -17,17 +17,14 @@ from diagnose.session.mind import Mind, view
 from diagnose.session.replies import clean
 from diagnose.session.state import Session, opening_question
 from diagnose.session.talk import (
-    QUIET,
-    STRONG,
-    WARNING,
     Ended,
     Talk,
     converse,
     show_standing,
-    what_if,
 )
 from diagnose.session.told_case import case_of, case_text
-from diagnose.session.voices import Voice
+from diagnose.session.voices import QUIET, STRONG, WARNING, Voice
+from diagnose.session.what_if import what_if
 
 DONE, INTERRUPTED = 0, 130
 LONGEST_FILE_NAME = 120

@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
-from diagnose.advice.plan import WATCH, plan
 from diagnose.intake.moments import Moment
 from diagnose.ranking.belief import Beliefs
-from diagnose.ranking.next_checks import Check
 from diagnose.report.answer import value_text
-from diagnose.report.wording import URGENCY_SENTENCES, percent
+from diagnose.session.first_minute import first_minute
 from diagnose.session.mind import Mind, Next, View, next_question, view
+from diagnose.session.purpose import asked_about, use_of
 from diagnose.session.questions import Question, question
 from diagnose.session.replies import (
     LONGEST_ANSWER,
@@ -36,7 +35,6 @@ from diagnose.session.state import (
     OPENING,
     STORY,
     STORY_RIGHT,
-    TOGETHER,
     Given,
     Session,
     Told,
@@ -48,11 +46,8 @@ from diagnose.session.state import (
     take_back,
 )
 from diagnose.session.story import Reading, read_story
-from diagnose.session.voices import Voice
+from diagnose.session.voices import QUIET, STRONG, WARNING, Voice
 
-STRONG, QUIET, WARNING = "bold", "dim", "yellow"
-#: Answers of a chance below this are left out when a question's use is told.
-LEAST_CHANCE = 0.03
 #: Times told `ago` this long after a session began are turned into dates.
 LATER_H = 1.0
 End = Literal["firm", "nothing left", "enough", "paused"]
@@ -84,7 +79,7 @@ def converse(talk: Talk, session: Session) -> Ended:
     """
     seen = view(talk.having, session)
     advised = bool(session.given) and not opening_question(session, talk.having.asking)
-    put = ""
+    stands = ""
     while True:
         coming = next_question(talk.having, seen)
         if coming.stop == "firm":
@@ -92,16 +87,9 @@ def converse(talk: Talk, session: Session) -> Ended:
         if coming.stop:
             return Ended(seen, "nothing left")
         asked = question(coming.question, talk.having.rulebook, talk.having.asking)
-        told_before = asked.name == STORY and seen.session.story and not seen.session.pinned
-        if put != asked.name and not told_before:
-            _put(talk.voice, asked)
-        put = asked.name
         try:
-            typed = (
-                seen.session.story
-                if told_before
-                else talk.voice.ask(asked.name, _completions(asked), _several(asked))
-            )
+            typed = _heard(talk, seen, asked, put=stands != asked.name)
+            stands = asked.name
             then = _step(talk, seen, coming, asked, typed)
         except (EOFError, KeyboardInterrupt):
             return Ended(seen, "paused")
@@ -110,7 +98,7 @@ def converse(talk: Talk, session: Session) -> Ended:
             continue
         if isinstance(then, str):
             return Ended(seen, then)
-        before, seen, put = seen.thought.beliefs, then, ""
+        before, seen, stands = seen.thought.beliefs, then, ""
         if not advised and not opening_question(seen.session, talk.having.asking):
             advised = True
             for text, indent, style in first_minute(talk.having, seen):
@@ -118,12 +106,25 @@ def converse(talk: Talk, session: Session) -> Ended:
         _show_standing(talk, seen, before)
 
 
+def _heard(talk: Talk, seen: View, asked: Question, *, put: bool) -> str:
+    """The line typed for a question; the question is put first, unless it stands there already. A
+    story that was told before an interruption need not be told again.
+    """
+    session = seen.session
+    if asked.name == STORY and session.story and not session.pinned:
+        return session.story
+    if put:
+        put_question(talk.voice, asked)
+    return talk.voice.ask(asked.name, completions(asked), parts(asked))
+
+
 def _again(talk: Talk, seen: View) -> View:
     """The same view, thought anew: the engine may have been led elsewhere in between."""
     return view(talk.having, seen.session)
 
 
-def _put(voice: Voice, asked: Question) -> None:
+def put_question(voice: Voice, asked: Question) -> None:
+    """Says a question with its choices and how to answer."""
     voice.say("", 0, "")
     voice.say(asked.asks + (f" (in {asked.unit})" if asked.unit else ""), 0, STRONG)
     for place, (_, text) in enumerate(asked.choices, start=1):
@@ -132,14 +133,16 @@ def _put(voice: Voice, asked: Question) -> None:
         voice.say(asked.hint, 2, QUIET)
 
 
-def _completions(asked: Question) -> list[str]:
+def completions(asked: Question) -> list[str]:
+    """What may be completed at a question: its answers and the session's own words."""
     words = [text for _, text in asked.choices] if asked.kind == "choice" else []
     if asked.kind == "yes_no":
         words = ["yes", "no"]
     return [*words, "not sure", *WORDS]
 
 
-def _several(asked: Question) -> tuple[str, ...]:
+def parts(asked: Question) -> tuple[str, ...]:
+    """The names of what a choice of several is made of."""
     return tuple(key for key, _ in asked.choices) if asked.kind == "several" else ()
 
 
@@ -210,9 +213,7 @@ def _told_story(talk: Talk, seen: View, story: str) -> View | None:
     tells = tuple(pair for reading in kept for pair in reading.tells)
     if story and not readings:
         talk.voice.say("Thank you. I will ask for the details.", 2, "")
-    return _accepted(
-        talk, View(session, seen.case, seen.thought, seen.firm), Given(STORY, tells, "")
-    )
+    return _accepted(talk, View(session, seen.case, seen.thought), Given(STORY, tells, ""))
 
 
 def _confirmed(talk: Talk, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
@@ -254,25 +255,6 @@ def fact_text(having: Mind, name: str, value: Told) -> str:
         return f"{term.asks} {'yes' if value == 'present' else 'no'}"
     shown = value_text(term, value if isinstance(value, str) else float(value), "metric")
     return f"{term.asks} {shown}"
-
-
-def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
-    """What to do now, safe whatever the cause, with its cautions: text, indent and style."""
-    advice = plan(having.rulebook, seen.thought.trace, seen.thought.beliefs)
-    yield "", 0, ""
-    if advice.urgency == WATCH and nobody_died(seen.session.told()):
-        yield URGENCY_SENTENCES[WATCH], 0, STRONG
-        return
-    if advice.urgency != WATCH:
-        yield URGENCY_SENTENCES[advice.urgency], 0, STRONG
-    yield "Do this first. It is safe whatever the cause:", 0, ""
-    names = (*having.rulebook.first_steps, *having.rulebook.after_steps)
-    steps = [having.rulebook.steps[name] for name in names]
-    for place, step in enumerate(steps, start=1):
-        yield f"{place}  {step.title}. {step.do}", 2, ""
-    for name in dict.fromkeys(caution for step in steps for caution in step.cautions):
-        yield f"!  {having.rulebook.cautions[name].text}", 2, WARNING
-    yield "Now to the reason.", 0, ""
 
 
 def _show_standing(talk: Talk, seen: View, before: Beliefs) -> None:
@@ -332,7 +314,7 @@ def _moved_to(talk: Talk, session: Session) -> View:
 
 def _skipped(talk: Talk, seen: View, asked: Question) -> View | None:
     asking = talk.having.asking
-    about = min(_asked_about(talk.having, asked))
+    about = min(asked_about(talk.having, asked))
     topic = asking.topic_of.get(about, "")
     if asked.name in OPENING or asked.name == FIRST_BODY or asked.name.startswith(EQUIPMENT):
         return _accepted(talk, seen, Given(asked.name, (), "skip"))
@@ -376,80 +358,3 @@ def _help() -> Iterator[str]:
     yield "Answer, say `not sure`, or type one of these:"
     for word, does in WORDS.items():
         yield f"{word:<9} {does}"
-
-
-def use_of(having: Mind, coming: Next, asked: Question) -> Iterator[str]:
-    """Which causes a question would tell apart."""
-    if asked.name == STORY or asked.name in OPENING:
-        yield "It is asked of everyone: it decides what must be done at once."
-        return
-    if asked.name == FIRST_BODY:
-        yield "It puts what was done before in order: what comes after cannot be the cause."
-        return
-    names = _asked_about(having, asked)
-    about = [check for check in coming.checks if check.name in names]
-    if not about:
-        yield "You asked for this question again; your new answer takes the place of the old one."
-        return
-    for check in sorted(about, key=lambda c: -c.gain_bits)[:2]:
-        if check.name != asked.name:
-            yield having.rulebook.vocabulary[check.name].asks
-        yield from _outcomes(having, check)
-
-
-def _asked_about(having: Mind, asked: Question) -> frozenset[str]:
-    """The observations that a question is about."""
-    if asked.name.startswith(TOGETHER):
-        return frozenset(name for name, _ in asked.choices)
-    if asked.name.startswith(EQUIPMENT):
-        needs = asked.name.removeprefix(EQUIPMENT)
-        return frozenset(n for n, t in having.rulebook.vocabulary.items() if t.needs == needs)
-    return frozenset({asked.name})
-
-
-def _outcomes(having: Mind, check: Check) -> Iterator[str]:
-    term = having.rulebook.vocabulary[check.name]
-    for prospect in check.prospects:
-        if prospect.chance < LEAST_CHANCE:
-            continue
-        words = {"present": "yes", "absent": "no"} if term.kind == "sign" else {}
-        answer = words.get(str(prospect.answer)) or value_text(term, prospect.answer, "metric")
-        title = having.rulebook.causes[prospect.first].title
-        yield f"If {answer}: first would be {title} ({percent(prospect.belief)})."
-
-
-def what_if(talk: Talk, seen: View) -> None:
-    """Lets the keeper change any one thing and see the ranking move. Nothing of it is kept."""
-    voice, having = talk.voice, talk.having
-    coming = next_question(having, view(having, seen.session))
-    names = [g.question for g in seen.session.given if g.question not in (STORY,)]
-    names += [c.name for c in coming.checks[:6] if c.name not in names]
-    while True:
-        voice.say("", 0, "")
-        voice.say("What if one thing were otherwise? Its number, or Enter to go on.", 0, STRONG)
-        for place, name in enumerate(names, start=1):
-            voice.say(f"{place}  {question(name, having.rulebook, having.asking).asks}", 2, "")
-        typed = clean(voice.ask("what_if", (), ())).lower()[:LONGEST_ANSWER]
-        if typed in ("", "no", "none", "n", "not sure", "enough", "done", "pause", "quit"):
-            return
-        if not typed.isdigit() or not 1 <= int(typed) <= len(names):
-            voice.say(f"Type a number from 1 to {len(names)}, or just Enter.", 2, WARNING)
-            continue
-        asked = question(names[int(typed) - 1], having.rulebook, having.asking)
-        _put(voice, asked)
-        reply = read_reply(
-            voice.ask("what_if_answer", _completions(asked), _several(asked)),
-            asked,
-            having.rulebook.vocabulary,
-            seen.session.told(),
-        )
-        if isinstance(reply, Answered | NotSure):
-            tells = reply.tells if isinstance(reply, Answered) else ()
-            try:
-                then = view(having, give(seen.session, Given(asked.name, tells, reply.said)))
-            except ValueError as error:
-                voice.say(f"That cannot be: {first_line(error)}", 2, WARNING)
-                continue
-            show_standing(talk, then, seen.thought.beliefs)
-        elif isinstance(reply, Unclear):
-            voice.say(reply.sentence, 2, WARNING)

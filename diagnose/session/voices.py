@@ -19,6 +19,7 @@ MAX_ANSWERS_BYTES = 1_000_000
 #: Names that an answers file may use besides those of the vocabulary and `equipment:...`.
 OPENING_NAMES = (STORY, STORY_RIGHT, DEAD, OVER, LIVING, FIRST_BODY)
 PROMPT = "> "
+STRONG, QUIET, WARNING = "bold", "dim", "yellow"
 _LINE = re.compile(r"(?P<name>[a-z][a-z0-9_]*(?::[a-z][a-z-]*)?)\s*:\s+(?P<typed>.*)")
 
 

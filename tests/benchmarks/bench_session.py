@@ -3,9 +3,9 @@
 Run as `python tests/benchmarks/bench_session.py [MOST]` from the root of the project. Each robot
 holds a worked case. `story`: it tells the case's story first. `plain no`: asked about something the
 case does not mention, it says `no` in 70 % of such yes-no questions, as a keeper would who knows
-that nothing of the kind was done or seen; otherwise `not sure`. The fixed orders ask the same
-keepers the same questions, as a questionnaire would: by topic, or by what is worth most at the
-start.
+that nothing of the kind was done or seen; otherwise `not sure`. The fixed orders put the same
+opening and the same questions to the same keepers, as a questionnaire would, those that ask for
+several things together included: by topic, or by what is worth most at the start.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from diagnose.places import bundled
 from diagnose.rulebook.loading import load_rulebook
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.mind import Mind, Next, View, mind, next_question, view, weighed
-from diagnose.session.state import OPENING, Given, Session, give
+from diagnose.session.mind import Mind, Next, View, mind, next_question, offers, view, weighed
+from diagnose.session.state import EQUIPMENT, OPENING, TOGETHER, Given, Session, give
 from tests.generated_keeper import learning
 from tests.robot_keeper import ASKED, Keeper, fixed_order, keeper_of, talk_with
 
@@ -82,13 +82,17 @@ def needed(found: Course) -> int | None:
 
 def orders(having: Mind, rulebook: Rulebook) -> dict[str, tuple[str, ...]]:
     """The questionnaires: by topic in a sensible order, and by worth before anything is known."""
-    topics = list(having.asking.topics)
-    asked = [n for n, t in rulebook.vocabulary.items() if not t.derived]
-    by_topic = sorted(asked, key=lambda n: topics.index(having.asking.topic_of[n]))
+    topics, topic_of = list(having.asking.topics), having.asking.topic_of
+    asked = [n for n, t in rulebook.vocabulary.items() if not t.derived and topic_of[n] in topics]
+    by_topic: list[str] = sorted(asked, key=lambda n: topics.index(topic_of[n]))
+    first_event = next(i for i, n in enumerate(by_topic) if topic_of[n] == "events")
+    by_topic[first_event:first_event] = [TOGETHER + name for name in having.asking.together]
     session = Session(ASKED, "jar")
     for name in OPENING:
         session = give(session, Given(name, (), "not sure"))
-    worth = [check.name for check in weighed(having, view(having, session))]
+    checks = weighed(having, view(having, session))
+    names = [name for name, _ in sorted(offers(having, session, checks), key=lambda o: -o[1])]
+    worth = [name for name in names if not name.startswith(EQUIPMENT)]
     rest = [name for name in by_topic if name not in worth]
     return {"by topic": tuple(by_topic), "by worth at the start": (*worth, *rest)}
 

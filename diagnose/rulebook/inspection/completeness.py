@@ -67,7 +67,10 @@ def _nothing_can_be_asked(subject: Subject) -> Iterable[Problem]:
 
 
 def _confirmed_by_nothing(subject: Subject) -> Iterable[Problem]:
-    """A finding that is said to settle a cause must move it, or a mechanism of it."""
+    """A finding that is said to settle a cause must move it, or a mechanism of it.
+
+    Numbers are left out: a rule may rest on what is worked out from them.
+    """
     rulebook = subject.rulebook
     for cause in rulebook.causes.values():
         owners = [cause.evidence, *(rulebook.mechanisms[m].evidence for m in cause.works_through)]
@@ -79,7 +82,8 @@ def _confirmed_by_nothing(subject: Subject) -> Iterable[Problem]:
             if leaf_name in rulebook.conditions:
                 names |= _under(subject, leaf_name)
         for confirmation in cause.confirm:
-            if confirmation.check not in names:
+            number = rulebook.vocabulary[confirmation.check].kind == "number"
+            if not number and confirmation.check not in names:
                 yield Problem(
                     At("causes", cause.id, ("confirm", confirmation.check)),
                     f"`{confirmation.check}` is said to confirm it, but no argument rests on that.",

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from diagnose.rulebook.inspection.check import At, Check, Problem
 from diagnose.rulebook.inspection.reach import always_met, clash
 from diagnose.rulebook.inspection.subject import Subject, highest, lowest
-from diagnose.rulebook.terms import Evidence, Leaf, Ways
+from diagnose.rulebook.terms import Curve, Evidence, Leaf, Ways
 
 #: A thousand to one. Beyond it a slip in the looking or in the rule itself is likelier than what
 #: the rule says (by argument; no source).
@@ -77,13 +77,25 @@ def _counted_twice(subject: Subject) -> Iterable[Problem]:
                         continue
                     if own.curve and theirs.curve and own.curve.over != theirs.curve.over:
                         continue
-                    same_side = (highest(own) > 0) == (highest(theirs) > 0)
-                    if same_side and (own.group is None or own.group != theirs.group):
+                    if _same_way(own, theirs) and (own.group is None or own.group != theirs.group):
                         yield Problem(
                             At("causes", cause.id, ("evidence", own.id)),
                             f"the mechanism `{name}` argues the same way from the same finding "
                             f"(`{theirs.id}`), and both count.",
                         )
+
+
+def _same_way(one: Evidence, other: Evidence) -> bool:
+    """Whether two arguments lean the same way: both for or both against, or, over a number, both
+    more as it grows or both less.
+    """
+    if one.curve is not None and other.curve is not None:
+        return _rise(one.curve) * _rise(other.curve) > 0
+    return one.weight * other.weight > 0
+
+
+def _rise(curve: Curve) -> float:
+    return curve.points[-1][1] - curve.points[0][1]
 
 
 def _falls_where_harm_grows(subject: Subject) -> Iterable[Problem]:

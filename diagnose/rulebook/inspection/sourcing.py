@@ -10,14 +10,14 @@ from diagnose.rulebook.inspection.check import At, Check, Problem
 from diagnose.rulebook.inspection.subject import Subject
 
 YEAR = re.compile(r"\b(1[89]\d\d|20\d\d)\b")
-#: What stands in the place of a year where the publication bears none (APA and others write
-#: `n.d.`).
+#: What stands in the place of a year where the publication bears none, or the copy that was read
+#: shows none.
 UNDATED = re.compile(r"\b(no date|undated|year not shown)\b")
 #: A title is the longest part of a citation between commas, and no title is shorter than this
 #: many words.
 TITLE_WORDS = 3
 #: How the text behind a published source was read.
-SEEN = ("text", "abstract", "secondary", "from memory")
+SEEN = ("text", "abstract", "secondary", "memory")
 #: Base rates are argued one by one; with the unexplained they should still be shares of one whole.
 SHARES_SUM = (0.75, 1.5)
 
@@ -84,7 +84,7 @@ CHECKS = (
     Check(
         "published-without-year",
         "error",
-        "Add the year, or `no date` where the publication bears none.",
+        "Add the year, or `no date` where it bears none, or `year not shown` where none was seen.",
         _without_year,
     ),
     Check(

@@ -100,8 +100,9 @@ def _drastic_at_once(subject: Subject) -> Iterable[Problem]:
 
 
 def _twice(subject: Subject) -> Iterable[Problem]:
+    """Once now or today; what is repeated in the week may stand there again."""
     for cause in subject.rulebook.causes.values():
-        named = [*cause.now, *cause.today, *cause.this_week]
+        named = [*cause.now, *cause.today]
         for name in sorted({name for name in named if named.count(name) > 1}):
             yield Problem(At("causes", cause.id), f"the step `{name}` is advised twice.")
 

@@ -18,6 +18,25 @@ def _never_mentioned(kind: str, what: str) -> Callable[[Subject], Iterable[Probl
     return look
 
 
+#: Observations that no rule needs because the program itself reads them.
+READ_BY_THE_PROGRAM = {
+    "settled_material": "makes the film older (diagnose.stocking.prospect)",
+}
+
+
+def _observations(subject: Subject) -> Iterable[Problem]:
+    """The hours since an event come with the event; where that is used, nobody is asked in vain."""
+    vocabulary = subject.rulebook.vocabulary
+    for name, term in vocabulary.items():
+        comes_with = term.event is not None and any(
+            subject.mentions[other.name]
+            for other in vocabulary.values()
+            if other.event == term.event
+        )
+        if not (subject.mentions[name] or comes_with or name in READ_BY_THE_PROGRAM):
+            yield Problem(At("vocabulary", name), f"the observation `{name}` is used nowhere.")
+
+
 def _mechanisms_without_cause(subject: Subject) -> Iterable[Problem]:
     used = {name for cause in subject.rulebook.causes.values() for name in cause.works_through}
     for name in subject.rulebook.mechanisms:
@@ -30,7 +49,7 @@ CHECKS = (
         "observation-unused",
         "advice",
         "Give a rule that asks for it, or remove it: nobody should be asked in vain.",
-        _never_mentioned("vocabulary", "the observation"),
+        _observations,
     ),
     Check(
         "condition-unused",

@@ -1,0 +1,375 @@
+"""Practice: cases that teach, looking that costs, feedback that is fair, records that last."""
+
+from __future__ import annotations
+
+import csv
+import io
+import random
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli import BAD_INPUT, main
+from diagnose.inference.engine import Inference
+from diagnose.places import bundled
+from diagnose.practice.calibration import calibration, calibration_sentence
+from diagnose.practice.exercise import VAIN_MINUTES, Exercise, askable_names
+from diagnose.practice.feedback import feedback
+from diagnose.practice.invented import MANNERS, SHAPES, Maker, invent, maker
+from diagnose.practice.paths import efficient_path, most_telling
+from diagnose.practice.play import Play, look
+from diagnose.practice.record import Result, csv_text, keep, kept
+from diagnose.practice.sitting import Wanted, practise
+from diagnose.practice.table import Voice
+from diagnose.practice.weighing import conditions_met, speaks_for
+from diagnose.practice.worked_exercises import exercise_of, next_worked, shelf
+from diagnose.ranking.belief import believe, counted, weigh
+from diagnose.rulebook.terms import Rulebook
+from diagnose.session.asking import load_asking
+from diagnose.session.story import Phrases, load_phrases
+from diagnose.session.worth import Reckoner, reckoner, think
+
+KNOWLEDGE = bundled("knowledge")
+LEVELS = sorted(MANNERS)
+#: Made-up cases tried at each level, and the share that must be found among the first three.
+TRIED, FOUND_SHARE = 60, 0.9
+#: Cases and minutes that the two players get.
+PLAYED, MINUTES = 20, 10.0
+NOW = datetime(2026, 5, 12, 18, 0)
+
+
+@pytest.fixture(scope="module")
+def making(rulebook: Rulebook) -> Maker:
+    return maker(rulebook, load_asking([KNOWLEDGE], rulebook))
+
+
+@pytest.fixture(scope="module")
+def reckon(rulebook: Rulebook) -> Reckoner:
+    return reckoner(rulebook)
+
+
+@pytest.fixture(scope="module")
+def phrases(rulebook: Rulebook) -> Phrases:
+    return load_phrases([KNOWLEDGE], rulebook.vocabulary)
+
+
+def all_facts(exercise: Exercise) -> list[object]:
+    return [*exercise.told.values(), *exercise.hidden.values()]
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_the_engine_finds_what_a_case_was_made_from(
+    rulebook: Rulebook, making: Maker, level: int
+) -> None:
+    inference = Inference(rulebook, rulebook.vocabulary)
+    missed = []
+    for seed in range(TRIED):
+        exercise = invent(making, level, seed)
+        beliefs = believe(rulebook, inference.run(all_facts(exercise)))  # type: ignore[arg-type]
+        three = [s.cause for s in beliefs.standings[:3]]
+        if exercise.right[0] not in three:
+            missed.append((seed, exercise.right[0], three))
+    assert TRIED - len(missed) >= FOUND_SHARE * TRIED, missed
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_the_same_seed_makes_the_same_case(making: Maker, level: int) -> None:
+    assert invent(making, level, 5) == invent(making, level, 5)
+    assert invent(making, level, 5) != invent(making, level, 6)
+
+
+def test_made_up_facts_do_not_contradict_each_other(making: Maker) -> None:
+    for seed in range(40):
+        exercise = invent(making, 1 + seed % 3, seed)
+        facts = {n: o.value for n, o in {**exercise.told, **exercise.hidden}.items()}
+        shape = facts.get("death_shape")
+        share = facts.get("deaths_share")
+        if isinstance(shape, str) and isinstance(share, float):
+            low, high = SHAPES[shape][0]
+            assert low <= share <= high
+        if facts.get("survivors_normal") == "present":
+            assert facts.get("twitching") != "present"
+
+
+def test_harder_levels_tell_less(making: Maker) -> None:
+    told = {n: sum(len(invent(making, n, seed).told) for seed in range(20)) for n in LEVELS}
+    known = {n: sum(len(invent(making, n, seed).hidden) for seed in range(20)) for n in LEVELS}
+    assert told[1] > told[3] and known[1] > known[2] > known[3]
+
+
+def test_a_level_that_is_not_there_is_said_so(making: Maker) -> None:
+    with pytest.raises(ValueError, match="levels are 1, 2, 3"):
+        invent(making, 4, 1)
+
+
+def test_facts_are_weighed_as_the_engine_weighs_them(rulebook: Rulebook, making: Maker) -> None:
+    inference = Inference(rulebook, rulebook.vocabulary)
+    for seed in range(6):
+        exercise = invent(making, 1 + seed % 3, seed)
+        observations = {**exercise.told, **exercise.hidden}
+        trace = inference.run(observations.values())
+        facts = {name: found.value for name, found in observations.items()}
+        degrees = {name: firing.degree for name, firing in trace.conditions.items()}
+        assert conditions_met(rulebook, facts) == pytest.approx(degrees)
+        weighed = weigh(trace, rulebook.ranking)
+        for cause in rulebook.causes.values():
+            for mechanism in cause.works_through:
+                joined = [*weighed.get(cause.id, ()), *weighed.get(mechanism, ())]
+                expected = sum(argument.decibans for argument in counted(joined))
+                found = speaks_for(rulebook, cause.id, mechanism, facts)
+                assert found == pytest.approx(expected, abs=1e-9), (cause.id, mechanism)
+
+
+def player(
+    rulebook: Rulebook, reckon: Reckoner, exercise: Exercise, source: random.Random | None
+) -> tuple[float, bool]:
+    """Plays for some minutes, by the most telling look or, with a source, at random: belief in the
+    cause then, and whether it leads.
+    """
+    play = Play(exercise)
+    while True:
+        open_names = askable_names(rulebook, exercise, set(play.known) | set(play.looked))
+        name = source.choice(open_names) if source else most_telling(reckon, play, open_names)
+        if name is None:
+            break
+        after, _ = look(play, rulebook, name)
+        if after.minutes > MINUTES:
+            break
+        play = after
+    thought = think(reckon, play.known.values())
+    first = thought.beliefs.first.cause
+    return thought.shares[exercise.right[0]], first in exercise.right
+
+
+def test_who_asks_what_tells_most_beats_who_asks_at_random(
+    rulebook: Rulebook, reckon: Reckoner, making: Maker
+) -> None:
+    exercises = [invent(making, 2, seed) for seed in range(PLAYED)]
+    keen = [player(rulebook, reckon, e, None) for e in exercises]
+    idle = [
+        player(rulebook, reckon, e, random.Random(seed)) for seed, e in enumerate(exercises * 2)
+    ]
+    belief = [sum(b for b, _ in found) / len(found) for found in (keen, idle)]
+    right = [sum(r for _, r in found) / len(found) for found in (keen, idle)]
+    assert belief[0] >= 1.5 * belief[1], belief
+    assert right[0] >= right[1] + 0.15, right
+
+
+def test_looking_costs_minutes_and_asking_twice_does_not(rulebook: Rulebook, making: Maker) -> None:
+    exercise = invent(making, 2, 1)
+    name = sorted(n for n in exercise.hidden if not rulebook.vocabulary[n].derived)[0]
+    once, found = look(Play(exercise), rulebook, name)
+    again, same = look(once, rulebook, name)
+    assert once.minutes > rulebook.vocabulary[name].minutes
+    assert again == once and found == same == exercise.hidden[name]
+
+
+def test_what_nobody_knows_costs_little_and_tells_nothing(
+    rulebook: Rulebook, making: Maker
+) -> None:
+    exercise = invent(making, 3, 1)
+    name = next(n for n in rulebook.vocabulary if n not in exercise.hidden | exercise.told)
+    play, found = look(Play(exercise), rulebook, name)
+    assert found is None and play.minutes == VAIN_MINUTES and play.known == exercise.told
+
+
+def test_the_worked_cases_are_told_as_their_keepers_told_them(
+    rulebook: Rulebook, phrases: Phrases
+) -> None:
+    levels = set()
+    for file in sorted(bundled("cases").glob("*.yaml")):
+        exercise = exercise_of(file, rulebook, phrases)
+        assert exercise is not None, file.stem
+        levels.add(exercise.level)
+        assert exercise.hidden and set(exercise.right) <= set(rulebook.causes)
+        assert not set(exercise.told) & set(exercise.hidden)
+    assert levels == {1, 2, 3}
+
+
+def test_no_case_comes_again_before_all_were_seen(
+    rulebook: Rulebook, phrases: Phrases, tmp_path: Path
+) -> None:
+    for file in sorted(bundled("cases").glob("*.yaml"))[:6]:
+        (tmp_path / file.name).write_bytes(file.read_bytes())
+    having = shelf(tmp_path, phrases)
+    seen: dict[str, int] = {}
+    for _ in range(12):
+        exercise = next_worked(having, rulebook, None, 11, seen)
+        assert exercise is not None
+        seen[exercise.id] = seen.get(exercise.id, 0) + 1
+        assert max(seen.values()) - min(seen.get(f.stem, 0) for f in having.files) <= 1
+    assert set(seen.values()) == {2}
+
+
+def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, phrases: Phrases) -> None:
+    having = shelf(bundled("cases"), phrases)
+    firsts = {
+        seed: [next_worked(having, rulebook, None, seed, {}) for _ in range(2)] for seed in range(4)
+    }
+    assert all(a == b for a, b in firsts.values())
+    assert len({a.id for a, _ in firsts.values() if a}) > 1
+
+
+def test_feedback_says_what_would_have_settled_it(
+    rulebook: Rulebook, reckon: Reckoner, phrases: Phrases
+) -> None:
+    file = bundled("cases") / "front-window-bowl-in-the-july-heat.yaml"
+    exercise = exercise_of(file, rulebook, phrases)
+    assert exercise is not None
+    wrong = feedback(rulebook, reckon, Play(exercise), "insecticide", 0.9)
+    assert (wrong.verdict, wrong.cause, wrong.is_right) == ("wrong", "overheating", False)
+    assert wrong.brier == pytest.approx(0.81)
+    assert wrong.settled is not None and wrong.settled[2] > wrong.settled[1]
+    assert wrong.settled[0] in exercise.hidden
+    part = feedback(rulebook, reckon, Play(exercise), "still-night-oxygen", 0.5)
+    assert part.verdict == "at work" and not part.is_right
+    right = feedback(rulebook, reckon, Play(exercise), "overheating", 0.8)
+    assert right.is_right and right.brier == pytest.approx(0.04)
+
+
+def test_an_efficient_path_leads_towards_the_cause(
+    rulebook: Rulebook, reckon: Reckoner, making: Maker
+) -> None:
+    walked = 0
+    for seed in range(8):
+        exercise = invent(making, 2, seed)
+        play = Play(exercise)
+        belief = think(reckon, play.known.values()).shares[exercise.right[0]]
+        for step in efficient_path(rulebook, reckon, exercise):
+            play, found = look(play, rulebook, step.name)
+            assert found is not None and step.minutes == pytest.approx(play.minutes)
+            now = think(reckon, play.known.values()).shares[exercise.right[0]]
+            assert now > belief
+            belief = now
+            walked += 1
+    assert walked >= 8
+
+
+def test_over_confidence_is_told_gently() -> None:
+    assert "After 7 more cases" in calibration_sentence(calibration([(0.9, False)] * 3))
+    assert "surer" in calibration_sentence(calibration([(0.9, n % 2 == 0) for n in range(20)]))
+    assert "more than you claim" in calibration_sentence(calibration([(0.4, True)] * 20))
+    assert "fits" in calibration_sentence(calibration([(0.8, n % 5 != 0) for n in range(20)]))
+
+
+def result(case: str = "a-jar", **changes: object) -> Result:
+    fields: dict[str, object] = {
+        "when": "2026-05-12T18:00:00",
+        "learner": "Wen, of the glaze room",
+        "case": case,
+        "origin": "worked",
+        "level": 2,
+        "named": "old-age",
+        "cause": "old-age",
+        "confidence_percent": 70.0,
+        "right": True,
+        "minutes": 6.5,
+        "looks": 4,
+        "brier": 0.09,
+    }
+    return Result(**{**fields, **changes})  # type: ignore[arg-type]
+
+
+def test_results_are_kept_and_read_back_as_csv(tmp_path: Path) -> None:
+    first, second = result(), result("another", right=False, learner='"quoted"')
+    keep(tmp_path / "new", first)
+    keep(tmp_path / "new", second)
+    assert kept(tmp_path / "new") == (first, second)
+    rows = list(csv.DictReader(io.StringIO(csv_text((first, second)))))
+    assert [row["right"] for row in rows] == ["yes", "no"]
+    assert kept(tmp_path / "nothing") == ()
+
+
+@pytest.mark.parametrize(
+    "damage",
+    ["a,b\n1,2\n", "right,when\nyes,no\n", "{header}x,y\n", "{header}" + ",".join("x" * 12)],
+)
+def test_a_results_file_somebody_spoilt_is_named_with_its_line(tmp_path: Path, damage: str) -> None:
+    header = csv_text(())
+    (tmp_path / "results.csv").write_text(damage.replace("{header}", header), encoding="utf-8")
+    with pytest.raises(ValueError, match=r"results\.csv: line \d"):
+        kept(tmp_path)
+
+
+def typed(lines: Iterable[str]) -> tuple[Voice, list[str]]:
+    """A learner who types these lines and then goes away, and what is shown."""
+    waiting, shown = list(lines), []
+
+    def ask(prompt: str) -> str:
+        shown.append(prompt)
+        if not waiting:
+            raise EOFError
+        return waiting.pop(0)
+
+    return Voice(ask, shown.append), shown
+
+
+def sitting(
+    rulebook: Rulebook, tmp_path: Path, lines: Iterable[str], **wanted: object
+) -> tuple[int, str]:
+    fields: dict[str, object] = {
+        "level": None,
+        "fresh": False,
+        "rounds": 1,
+        "seed": 3,
+        "learner": "me",
+    }
+    voice, shown = typed(lines)
+    done = practise(
+        rulebook,
+        [KNOWLEDGE],
+        bundled("cases"),
+        tmp_path,
+        Wanted(**{**fields, **wanted}),  # type: ignore[arg-type]
+        voice,
+        lambda: NOW,
+    )
+    assert max(len(line) for line in shown) <= 80
+    return done, "\n".join(shown)
+
+
+@pytest.mark.parametrize("fresh", [False, True])
+def test_a_sitting_from_story_to_record(rulebook: Rulebook, tmp_path: Path, fresh: bool) -> None:
+    lines = ["temperature", "1", "known", "causes", "99", "", "name old-age", "lots", "70 %"]
+    done, shown = sitting(rulebook, tmp_path, lines, fresh=fresh)
+    (found,) = kept(tmp_path)
+    assert done == 1 and found.confidence_percent == 70 and found.named == "old-age"
+    assert "How sure are you" in shown and "no share of a hundred" in shown
+    assert "There is no question of that number" in shown
+    assert "Score of this answer" in shown and "Your record: 1 done" in shown
+
+
+def test_who_leaves_keeps_no_result(rulebook: Rulebook, tmp_path: Path) -> None:
+    for lines in (["leave"], []):
+        done, shown = sitting(rulebook, tmp_path, lines)
+        assert done == 0 and "Nothing is kept" in shown
+    assert kept(tmp_path) == ()
+
+
+def test_a_misspelt_cause_is_answered_with_near_names(rulebook: Rulebook, tmp_path: Path) -> None:
+    _, shown = sitting(rulebook, tmp_path, ["name chlorin 60", "name qqqq", "leave"])
+    assert "chlorine-in-tap" in shown and "`causes` shows all names" in " ".join(shown.split())
+
+
+def test_several_rounds_give_different_cases(rulebook: Rulebook, tmp_path: Path) -> None:
+    lines = ["name old-age 20"] * 3
+    for fresh in (False, True):
+        done, _ = sitting(rulebook, tmp_path / str(fresh), lines, rounds=3, fresh=fresh)
+        assert done == 3 and len({r.case for r in kept(tmp_path / str(fresh))}) == 3
+
+
+def test_the_command_prints_results_and_refuses_nonsense(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("name old-age 40\n"))
+    where = ["--keep-in", str(tmp_path)]
+    assert main(["practice", "--seed", "3", "--learner", "Wen", *where]) == 0
+    capsys.readouterr()
+    assert main(["practice", "--results", *where]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert [row["learner"] for row in rows] == ["Wen"]
+    assert main(["practice", "--rounds", "0", *where]) == BAD_INPUT
+    assert main(["practice", "--cases", str(tmp_path), *where]) == BAD_INPUT
+    assert "no cases here" in capsys.readouterr().err
