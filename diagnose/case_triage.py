@@ -33,6 +33,35 @@ class ObservedCase:
     assumptions: tuple[str, ...]
 
 
+def with_estimates(
+    rulebook: Rulebook, observed: ObservedCase, ranges_in: Path, *, now: datetime
+) -> ObservedCase:
+    """The observed case with estimates of what nobody measured, where the container model can run.
+
+    ranges_in: the folder with the model's parameter ranges. Only now is numpy imported.
+    """
+    from diagnose.bowl.parameters import load_ranges
+    from diagnose.findings.estimated import estimated
+
+    case = observed.case
+    found = estimated(
+        case,
+        {item.name: item for item in observed.observations},
+        rulebook.vocabulary,
+        species_of(rulebook, case.stock.species),
+        load_ranges(ranges_in),
+        now=case.asked_at or now,
+    )
+    if not found.observations:
+        return observed
+    every = sorted((*observed.observations, *found.observations), key=lambda item: item.name)
+    return replace(
+        observed,
+        observations=tuple(every),
+        assumptions=(*observed.assumptions, *found.assumed),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class CaseAnswer:
     """A case with its diagnosis and the answer that every format renders."""
@@ -110,10 +139,21 @@ def observed_text(
 
 
 def triage_file(
-    file: Path, rulebook: Rulebook, *, now: datetime, prefer: Preference | None = None
+    file: Path,
+    rulebook: Rulebook,
+    *,
+    now: datetime,
+    prefer: Preference | None = None,
+    ranges_in: Path | None = None,
 ) -> CaseAnswer:
-    """The answer to one case file. `prefer`: units in sentences; by default the file's own."""
-    return triage_case(rulebook, observed_case(file, rulebook, now=now), prefer)
+    """The answer to one case file. `prefer`: units in sentences; by default the file's own.
+
+    ranges_in: the folder with the container model's parameters; None makes no estimates.
+    """
+    observed = observed_case(file, rulebook, now=now)
+    if ranges_in is not None:
+        observed = with_estimates(rulebook, observed, ranges_in, now=now)
+    return triage_case(rulebook, observed, prefer)
 
 
 def triage_case(

@@ -148,6 +148,11 @@ def _add_triage(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
         "--units", choices=("metric", "us"), help="units in the answer (default: the case file's)"
     )
     command.add_argument(
+        "--no-estimates",
+        action="store_true",
+        help="leave out what the container model reckons for what nobody measured",
+    )
+    command.add_argument(
         "--answer-schema", action="store_true", help="print the JSON Schema of --format json"
     )
     asking = command.add_argument_group("when it asks")
@@ -315,14 +320,33 @@ def _triage(options: argparse.Namespace) -> int:
     if options.file.is_dir():
         from diagnose.shelf import triage_folder
 
-        return triage_folder(options.file, rulebook(options), console(), now=datetime.now())
+        return triage_folder(
+            options.file,
+            rulebook(options),
+            console(),
+            now=datetime.now(),
+            ranges_in=_ranges_in(options),
+        )
     with _nothing_tidied():
         from diagnose.case_triage import triage_file
 
         book = rulebook(options)
-        result = triage_file(options.file, book, now=datetime.now(), prefer=options.units)
+        result = triage_file(
+            options.file,
+            book,
+            now=datetime.now(),
+            prefer=options.units,
+            ranges_in=_ranges_in(options),
+        )
         _show(result, options)
     return 0
+
+
+def _ranges_in(options: argparse.Namespace) -> Path | None:
+    """Where the container model's parameters are; None if nothing is to be estimated."""
+    from diagnose.places import bundled
+
+    return None if options.no_estimates else bundled("knowledge")
 
 
 @contextmanager
@@ -470,6 +494,10 @@ def _rulebook_audit(options: argparse.Namespace) -> int:
     from diagnose.report.progress import watched
     from diagnose.rulebook_audit import audit_rulebook
 
+    if options.picture is not None:
+        from diagnose.report.audit_picture import draw, must_be_drawable
+
+        must_be_drawable(options.picture)
     found = audit_rulebook(
         rulebook(options),
         options.cases or bundled("cases"),
@@ -479,8 +507,6 @@ def _rulebook_audit(options: argparse.Namespace) -> int:
         watch=watched("Trying the cases", console(stderr=True)),
     )
     if options.picture is not None:
-        from diagnose.report.audit_picture import draw
-
         draw(found, options.picture)
     if options.format == "json":
         return _print_json(audit_text.as_data(found))

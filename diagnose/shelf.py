@@ -34,17 +34,19 @@ class Row:
     problem: str
 
 
-def answered(file: Path, rulebook: Rulebook, now: datetime) -> Row:
+def answered(file: Path, rulebook: Rulebook, now: datetime, ranges_in: Path | None = None) -> Row:
     """The row of one case file; a file that cannot be read gives a row that says so."""
     try:
-        return Row(file.name, triage_file(file, rulebook, now=now).answer, "")
+        return Row(file.name, triage_file(file, rulebook, now=now, ranges_in=ranges_in).answer, "")
     except (ValueError, OSError) as error:
         return Row(file.name, None, str(error).splitlines()[0])
 
 
-def rows(files: list[Path], rulebook: Rulebook, now: datetime) -> Iterator[Row]:
+def rows(
+    files: list[Path], rulebook: Rulebook, now: datetime, ranges_in: Path | None = None
+) -> Iterator[Row]:
     """The rows of all files in order, in several processes where it pays."""
-    work = partial(answered, rulebook=rulebook, now=now)
+    work = partial(answered, rulebook=rulebook, now=now, ranges_in=ranges_in)
     processes = min(os.cpu_count() or 1, len(files) // CASES_WORTH_A_PROCESS)
     if processes < 2:
         yield from map(work, files)
@@ -53,9 +55,17 @@ def rows(files: list[Path], rulebook: Rulebook, now: datetime) -> Iterator[Row]:
         yield from pool.map(work, files, chunksize=max(1, len(files) // (4 * processes)))
 
 
-def triage_folder(folder: Path, rulebook: Rulebook, console: Console, *, now: datetime) -> int:
+def triage_folder(
+    folder: Path,
+    rulebook: Rulebook,
+    console: Console,
+    *,
+    now: datetime,
+    ranges_in: Path | None = None,
+) -> int:
     """Prints one table for all cases of a folder; returns 3 if any of them could not be read.
 
+    ranges_in: the folder with the container model's parameters; None makes no estimates.
     Raises ValueError for a folder without case files.
     """
     files = sorted(folder.glob("*.yaml"))
@@ -65,7 +75,7 @@ def triage_folder(folder: Path, rulebook: Rulebook, console: Console, *, now: da
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
     with Progress(*columns, console=console, transient=True) as progress:
         task = progress.add_task("Looking at the jars", total=len(files))
-        for row in rows(files, rulebook, now):
+        for row in rows(files, rulebook, now, ranges_in):
             found.append(row)
             progress.advance(task)
     console.print(_table(found))

@@ -9,9 +9,18 @@ from typing import NamedTuple
 from diagnose.advice.plan import Plan, plan
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference, Trace
+from diagnose.inference.unknown import trace_without
 from diagnose.ranking.belief import Beliefs, Standing, believe
 from diagnose.ranking.firmness import Firmness, firmness
-from diagnose.ranking.next_checks import Check, candidates, next_checks, overturning
+from diagnose.ranking.next_checks import (
+    Check,
+    candidates,
+    check_of,
+    next_checks,
+    overturning,
+    standpoint,
+    worthiest,
+)
 from diagnose.rulebook.terms import Rulebook
 
 #: How many open questions are tried out on the engine, and how many are shown.
@@ -40,12 +49,10 @@ def diagnose(rulebook: Rulebook, observations: Iterable[Observation]) -> Diagnos
     The order of the observations and repeats among them never change it.
     """
     known = {item.name: item for item in observations}
-    trace = Inference(rulebook, known).run(known.values())
+    inference = Inference(rulebook, known)
+    trace = inference.run(known.values())
     beliefs = believe(rulebook, trace)
-    tried = candidates(rulebook, beliefs, trace, CHECKS_TRIED)
-    supposing = Inference(rulebook, [*known, *tried], touching=tried)
-    supposing.run(known.values())
-    checks = next_checks(rulebook, supposing, trace, beliefs, tried)
+    checks = _checks(rulebook, inference, trace, beliefs)
     found = overturning(checks, beliefs.first.cause)
     return Diagnosis(
         trace=trace,
@@ -56,6 +63,29 @@ def diagnose(rulebook: Rulebook, observations: Iterable[Observation]) -> Diagnos
         overturn=(found[0].name, found[1].answer, found[1].first) if found else None,
         plan=plan(rulebook, trace, beliefs),
     )
+
+
+def _checks(
+    rulebook: Rulebook, inference: Inference, trace: Trace, beliefs: Beliefs
+) -> tuple[Check, ...]:
+    """What is worth finding out, among it what would replace an estimate by a measurement."""
+    known = trace.observations
+    tried = candidates(rulebook, beliefs, trace, CHECKS_TRIED)
+    guesses = [name for name in tried if name in known]
+    fresh = [name for name in tried if name not in known]
+    supposing = Inference(rulebook, [*known, *fresh], touching=fresh)
+    supposing.run(known.values())
+    checks = next_checks(rulebook, supposing, trace, beliefs, fresh)
+    if not guesses:
+        return checks
+    before = standpoint(rulebook, trace, beliefs)
+    instead = []
+    for name in guesses:
+        engine = Inference(rulebook, known, touching=[name])
+        engine.run(item for item in known.values() if item.name != name)
+        lacking = trace_without(trace, name, inference)
+        instead.append(check_of(rulebook, engine, before, name, lacking))
+    return worthiest([*checks, *instead])
 
 
 def also_at_work(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:

@@ -22,18 +22,20 @@ from diagnose.audit.exercise import (
     published_cases,
     worked_cases,
 )
-from diagnose.audit.knock_out import trace_without
 from diagnose.audit.marks import calibration_error, marks, reliability
 from diagnose.audit.stored_temperature import store, with_temperature
 from diagnose.audit.trial import Trial, try_exercise
 from diagnose.cli import BAD_INPUT, main
 from diagnose.inference.engine import Inference
+from diagnose.inference.unknown import trace_without
 from diagnose.places import bundled
 from diagnose.rulebook.loading import load_rulebook
 from diagnose.rulebook.terms import Rulebook
 from tests.supposed import any_observations, told
 
 ASKED = datetime(2026, 3, 14, 22, 30)
+#: Expected calibration error that is still good enough.
+MOST_ERROR = 0.08
 PUBLISHED = Path(__file__).parent / "published"
 
 
@@ -73,7 +75,25 @@ def test_every_cause_and_mechanism_is_exercised(audited: Audit) -> None:
 
 
 def test_beliefs_over_all_causes_may_be_taken_at_their_word(audited: Audit) -> None:
-    assert audited.marks[TEST].calibration_error_all <= 0.08
+    assert audited.marks[TEST].calibration_error_all <= MOST_ERROR
+
+
+def test_fitted_beliefs_err_on_the_humble_side(rulebook: Rulebook, trials: list[Trial]) -> None:
+    """The temperature is fitted on the tune split, the error counted on the test split. What error
+    is left comes from too little belief, not too much: the ceiling for few facts holds beliefs
+    down on purpose, however often they turn out right.
+    """
+    fitted = fit(rulebook, [t for t in trials if is_tune(t)])
+    unseen = [t for t in trials if not is_tune(t)]
+    found = marks([retold(at_temperature(rulebook, fitted), t) for t in unseen])
+    at_one = marks([retold(at_temperature(rulebook, 1.0), t) for t in unseen])
+    assert found is not None and at_one is not None
+    assert found.belief <= found.first
+    assert found.calibration_error < 0.6 * at_one.calibration_error
+
+
+def is_tune(trial: Trial) -> bool:
+    return trial.exercise.split == TUNE
 
 
 # How the marks are counted.
@@ -154,7 +174,7 @@ def test_a_case_that_expects_something_else_is_misled_and_says_by_what(
     found = audit(rulebook, [exercise])
     (case,) = found.misled
     assert case.led == "green-tuft-growth" and case.expected == "old-age" and case.place > 1
-    assert [a.rule for a in case.for_the_wrong][0] == "green-tuft-growth/tuft-seen"
+    assert case.for_the_wrong[0].rule == "green-tuft-growth/tuft-seen"
     assert found.confusions[0].expected == "old-age"
     rows = {row.cause: row for row in found.by_cause}
     assert rows["old-age"].first == 0 and rows["green-tuft-growth"].wrongly_first == 1
@@ -252,8 +272,8 @@ def test_the_audit_is_told_in_80_columns(
     assert main(["rulebook", "audit", str(some_cases), "--published", str(PUBLISHED)]) == 0
     shown = capsys.readouterr().out
     assert max(map(len, shown.splitlines())) <= 80
-    for part in ("published cases", "Misled", "No case was misled", "Knocked out", "ECE"):
-        assert part in shown or part in ("Misled", "No case was misled")
+    for part in ("published cases", "isled", "Knocked out", "ECE", "What no case exercises"):
+        assert part in shown
 
 
 def test_the_audit_for_a_program_holds_every_part(

@@ -89,17 +89,19 @@ def test_a_phone_shows_it_without_scrolling_sideways(opened: Any) -> None:
         "Emulation.setDeviceMetricsOverride",
         {"width": PHONE_PX, "height": 740, "deviceScaleFactor": 2, "mobile": True},
     )
-    width, shown, text_px, drawn = opened.execute_script(
+    width, shown, text_px, drawn, label_px = opened.execute_script(
         "return [document.documentElement.scrollWidth, window.innerWidth,"
         " parseFloat(getComputedStyle(document.querySelector('main p')).fontSize),"
         " Math.max(...[...document.querySelectorAll('svg text, svg rect')]"
-        ".map(e => e.getBoundingClientRect().right))]"
+        ".map(e => e.getBoundingClientRect().right)),"
+        " (svg => 12.5 * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width)"
+        "(document.querySelector('svg'))]"
     )
     opened.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
     assert shown == PHONE_PX
     assert width <= PHONE_PX
     assert drawn <= PHONE_PX
-    assert text_px >= 16
+    assert text_px >= 16 and label_px >= 11.5
 
 
 def test_every_text_stands_out_from_what_lies_behind_it(opened: Any) -> None:

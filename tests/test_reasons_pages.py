@@ -226,3 +226,13 @@ def test_a_sum_that_is_not_there_is_named_with_the_file(tmp_path: Path) -> None:
     mine = load_rulebook(bundled("knowledge"), tmp_path)
     with pytest.raises(ValueError, match=r"old-age\.yaml.*months-and-chance"):
         page_of(mine, "old-age", demo(mine))
+
+
+def test_a_cause_of_ones_own_without_sums_has_a_page_all_the_same(tmp_path: Path) -> None:
+    source = (bundled("knowledge") / "causes" / "old-age.yaml").read_text(encoding="utf-8")
+    kept = [x for x in source.splitlines() if not x.startswith(("worked_numbers", "warning"))]
+    (tmp_path / "causes").mkdir()
+    (tmp_path / "causes" / "old-age.yaml").write_text("\n".join(kept), encoding="utf-8")
+    mine = load_rulebook(bundled("knowledge"), tmp_path)
+    lines = page_lines(page_of(mine, "old-age", demo(mine)))
+    assert "not known" in lines[1] and not any("In numbers" in line for line in lines)

@@ -145,4 +145,4 @@ def at_temperature(rulebook: Rulebook, temperature: float) -> Rulebook:
 
 def retold(rulebook: Rulebook, trial: Trial) -> Trial:
     """The trial as a rulebook with the same rules and another temperature would believe it."""
-    return replace(trial, beliefs=share_out(rulebook, trial.scores))
+    return replace(trial, beliefs=share_out(rulebook, trial.scores), settings=rulebook.ranking)

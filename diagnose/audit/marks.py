@@ -31,8 +31,9 @@ class Marks:
 
     first, first_three: share with an expected cause first, and among the first three;
     reciprocal_rank: mean of 1/place; brier, log_loss: see `Trial`; belief: mean belief in the
-    first cause; reliability and calibration_error: of the first causes; reliability_all and
-    calibration_error_all: of every cause of every case.
+    first cause; reliability and calibration_error: of the first causes; held_down: cases whose
+    first belief the ceiling for few facts holds down, and calibration_error_free without them;
+    reliability_all and calibration_error_all: of every cause of every case.
     """
 
     cases: int
@@ -43,6 +44,8 @@ class Marks:
     log_loss: float
     belief: float
     calibration_error: float
+    held_down: int
+    calibration_error_free: float
     calibration_error_all: float
     reliability: tuple[Bin, ...]
     reliability_all: tuple[Bin, ...]
@@ -53,6 +56,8 @@ def marks(trials: Sequence[Trial]) -> Marks | None:
     if not trials:
         return None
     of_first = reliability((t.first.belief, t.right) for t in trials)
+    free = [t for t in trials if not t.held_down]
+    of_free = reliability((t.first.belief, t.right) for t in free)
     of_all = reliability(
         (s.belief, t.exercise.expected.names(s)) for t in trials for s in t.beliefs.standings
     )
@@ -65,6 +70,8 @@ def marks(trials: Sequence[Trial]) -> Marks | None:
         log_loss=_mean(t.log_loss for t in trials),
         belief=_mean(t.first.belief for t in trials),
         calibration_error=calibration_error(of_first),
+        held_down=len(trials) - len(free),
+        calibration_error_free=calibration_error(of_free),
         calibration_error_all=calibration_error(of_all),
         reliability=of_first,
         reliability_all=of_all,
@@ -90,9 +97,11 @@ def reliability(pairs: Iterable[tuple[float, bool]]) -> tuple[Bin, ...]:
 
 def calibration_error(bins: Sequence[Bin]) -> float:
     """Expected calibration error: the mean gap of belief and share that came true, weighted by
-    how many lie in each bin (M. P. Naeini and others 2015; C. Guo and others 2017).
+    how many lie in each bin; 0 for none (M. P. Naeini and others 2015; C. Guo and others 2017).
     """
     total = sum(found.count for found in bins)
+    if total == 0:
+        return 0.0
     return math.fsum(found.count * abs(found.belief - found.right) for found in bins) / total
 
 

@@ -14,15 +14,17 @@ from diagnose.ranking.belief import (
     Beliefs,
     Score,
     Standing,
+    humble_ceiling,
     score,
     share_out,
     weigh,
 )
-from diagnose.rulebook.terms import Rulebook
+from diagnose.rulebook.terms import Ranking, Rulebook
 
 #: The belief below which a miss counts no worse: one wild miss must not drown all else in a mean
 #: of logarithms.
 LEAST_BELIEF = 1e-9
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,7 @@ class Trial:
     trace: Trace
     scores: Mapping[str, Score]
     beliefs: Beliefs
+    settings: Ranking
 
     @property
     def first(self) -> Standing:
@@ -42,6 +45,14 @@ class Trial:
     def right(self) -> bool:
         """Whether the first cause is one that may lead."""
         return self.exercise.expected.names(self.first)
+
+    @property
+    def held_down(self) -> bool:
+        """Whether the belief in the first cause is held down by the ceiling for answers that rest
+        on few facts, and so says less than the evidence would.
+        """
+        ceiling = humble_ceiling(self.first.arguments, self.settings)
+        return ceiling < 1.0 and self.first.belief >= ceiling - ROUNDING
 
     @property
     def place(self) -> int:
@@ -86,7 +97,7 @@ def try_exercise(rulebook: Rulebook, exercise: Exercise) -> tuple[Trial, Inferen
 def trial_of(rulebook: Rulebook, exercise: Exercise, trace: Trace) -> Trial:
     """The trial of an exercise whose trace is known."""
     scores = scores_of(rulebook, trace)
-    return Trial(exercise, trace, scores, share_out(rulebook, scores))
+    return Trial(exercise, trace, scores, share_out(rulebook, scores), rulebook.ranking)
 
 
 def scores_of(rulebook: Rulebook, trace: Trace) -> dict[str, Score]:

@@ -20,24 +20,6 @@ from diagnose.water.nitrogen import NO3_PER_N
 HOURS_PER_DAY: Final = 24
 # Peaks count from the last feeding or death, but at most this far back.
 LONGEST_LOOK_BACK_H: Final = 14 * HOURS_PER_DAY
-#: The cheap measurement that would replace each estimate.
-MEASURED_BY: Final[dict[str, str]] = {
-    "temperature_c": "thermometer",
-    "temperature_max_c": "thermometer",
-    "temperature_min_c": "thermometer",
-    "temperature_swing_c": "thermometer",
-    "oxygen_mg_l": "oxygen-test",
-    "oxygen_dawn_mg_l": "oxygen-test",
-    "tan_mg_l": "ammonia-test",
-    "tan_peak_mg_l": "ammonia-test",
-    "nh3_mg_l": "ammonia-test",
-    "nh3_peak_mg_l": "ammonia-test",
-    "nitrite_mg_l": "test-strip",
-    "nitrate_mg_l": "test-strip",
-    "gh_dgh": "test-strip",
-    "solids_mg_l": "conductivity-meter",
-    "solids_rise_percent": "conductivity-meter",
-}
 
 
 def estimates(

@@ -58,6 +58,13 @@ USUAL_AGE_DAYS: Final = 120.0
 USUAL_FEEDS_PER_WEEK: Final = 3.0
 USUAL_CHANGE: Final = (0.3, 7.0)
 USUAL_PLANTING: Final = "moderate"
+#: Plants nobody told of, wet g/L: from the least of a few to the most of many.
+ANY_PLANTING_G_L: Final = (0.5, 3.0, 9.0)
+#: How fast the film has filled, 1/d, drawn so widely that at the usual age it is anything from just
+#: begun to full; most containers are older than a few weeks (from memory).
+ANY_AGE_FILM_D: Final = (0.03, 0.15, 0.25)
+#: Exchange of gases against the still lake: from quite still to gently moved.
+ANY_SURFACE: Final = (0.4, 0.8, 3.0)
 #: Rain and water without minerals (common practice, no source).
 SOFT_SOLIDS_MG_L, SOFT_GH_DGH = 10.0, 0.0
 #: What an unusually large feed weighs, as a share of the animals' mass: ten times the usual ration
@@ -66,6 +73,13 @@ HEAVY_FEED_SHARE: Final = 0.15
 #: Rations, as a share of body mass a day, where food was seen lying: nobody eats more than about a
 #: tenth (from memory). The usual range is in the rulebook.
 LEFT_OVER_RATION: Final = (0.03, 0.08, 0.20)
+#: Nobody eats more than this of the own mass a day (nursery ration of prawns, 5 to 10 %), so food
+#: counted in pieces and gone within hours weighs no more; and how far off that may be (from
+#: memory).
+LARGEST_RATION: Final = 0.07
+EATEN_SOON_H: Final = 3.0
+LONG_H: Final = 1000.0
+EATEN_ERROR: Final = (0.2, 0.6, 1.4)
 #: A body is found within half a day; one that was said to lie unnoticed, after two days.
 BODY_FOUND_H, BODY_UNNOTICED_H = 12, 48
 #: Of the nitrifying film, what is lost by scrubbing everything or when a filter stands still (from
@@ -77,7 +91,8 @@ ROOM_SHIFTS: Final = {"heat-wave": (5.0, 72.0), "cold-spell": (-6.0, 12.0)}
 EVAPORATED_MM_DAY: Final = (0.5, 1.2, 2.5)
 #: Errors of readings beyond those of the kit: of a thermometer told from memory, and of a reading
 #: on a day without an hour, which the day's swing blurs (from memory).
-TOLD_SD_C, UNCLOCKED_SD: Final = 1.5, {"temperature_c": 1.5, "oxygen_mg_l": 2.5}
+TOLD_SD_C: Final = 1.5
+UNCLOCKED_SD: Final[dict[Quantity, float]] = {"temperature_c": 1.5, "oxygen_mg_l": 2.5}
 #: Feeds needed in the log before it speaks for all feeding.
 FEEDS_NEEDED: Final = 3
 READ: Final[dict[str, tuple[Quantity, float]]] = {
@@ -150,7 +165,6 @@ class _Notes:
 def from_case(
     case: Case,
     species: Species,
-    ranges: Mapping[str, Range],
     *,
     now: datetime,
     days_back: int = 14,
@@ -174,7 +188,7 @@ def from_case(
         container = _container(case, notes, days)
         masses = _masses(species)
         stock, living = _stock(case, timeline, notes, masses, first_hour)
-        habits = _habits(case, notes, ranges)
+        habits = _habits(case, notes, mass_mg(stock))
         events, silent, log_from = _log(case, timeline, notes, stock, first_hour, habits)
         bowl = Bowl(
             container=container,
@@ -185,7 +199,8 @@ def from_case(
             ph=_ph(case, timeline),
             hour_of_day=timeline.asked_at.hour + timeline.asked_at.minute / 60.0,
         )
-        _minerals_so_far(case, container, habits, notes, days)
+        _leave_open(notes)
+        _minerals_so_far(container, habits, notes)
         readings = _readings(case, timeline)
     except BowlError as odd:
         return TooLittle(f"The container model cannot run on this: {odd}")
@@ -242,7 +257,7 @@ def _container(case: Case, notes: _Notes, days: float) -> Container:
     if box.age_days is None:
         notes.assume("age", "Nobody told the age of the container: young to old was tried.")
     if box.filter is None and box.surface_moved is None:
-        notes.assume("surface", "No filter or air stone was told: the surface is taken as still.")
+        notes.assume("surface", "Nobody told whether the surface moves: still to stirred was tried.")
     heater = None
     if box.heater == "working":
         heater = box.heater_setpoint_c
@@ -383,7 +398,7 @@ def _hour(timeline: Timeline, event: LoggedEvent) -> int | None:
     return None if ago is None or ago < 0.0 else -round(ago)
 
 
-def _habits(case: Case, notes: _Notes, ranges: Mapping[str, Range]) -> Habits:
+def _habits(case: Case, notes: _Notes, mass_mg: float) -> Habits:
     box, feeding = case.container, case.stock.feeding
     times = feeding.times_per_week if feeding is not None else None
     if times is None:
@@ -393,7 +408,13 @@ def _habits(case: Case, notes: _Notes, ranges: Mapping[str, Range]) -> Habits:
     each = portion(feeding.per_feed) if feeding is not None else None
     if times is not None and each is not None:
         mg_day = each.mg * times / DAYS_PER_WEEK
-        if not each.weighed:
+        eaten = feeding is not None and (feeding.eaten_within_hours or LONG_H) <= EATEN_SOON_H
+        most = LARGEST_RATION * mass_mg
+        if not each.weighed and mg_day > most and (eaten or "food_left_over" in case.not_seen):
+            notes.assumed.append("Food that is soon gone is taken as no more than can be eaten.")
+            mg_day = most
+            notes.widened["feed_error"] = EATEN_ERROR
+        elif not each.weighed:
             notes.widened["feed_error"] = (each.low_mg / each.mg, 1.0, each.high_mg / each.mg)
     elif times != 0.0:
         notes.assume("feeding", "Nobody told the amount of food: it is taken by body mass.")
@@ -446,7 +467,7 @@ def _log(
     if not changed and isinstance(days_since, int | float):
         anchor = _first_death(timeline) or 0
         at = anchor - round(float(days_since) * HOURS_PER_DAY)
-        changed.append(at)
+        changed.append(float(at))
         if at >= first_hour:
             found.append(Event(at, "water_change", share=habits.change_share))
     silent: list[EventKind] = []
@@ -488,7 +509,7 @@ def _as_event(
         weight = portion(event.amount)
         if weight is not None:
             return Event(hour, "feeding", mg=weight.mg)
-        heavy = HEAVY_FEED_SHARE * _mass_mg(stock) if event.what == "heavy-feed" else 0.0
+        heavy = HEAVY_FEED_SHARE * mass_mg(stock) if event.what == "heavy-feed" else 0.0
         return Event(hour, "feeding", mg=heavy)
     if event.what in FILM_LOST:
         return Event(hour, "biofilm_lost", share=FILM_LOST[event.what])
@@ -498,7 +519,8 @@ def _as_event(
     return None
 
 
-def _mass_mg(stock: Stock) -> float:
+def mass_mg(stock: Stock) -> float:
+    """Wet mass of all the animals [mg]."""
     numbers = (stock.hatchlings, stock.juveniles, stock.females, stock.males)
     return sum(n * mass for n, mass in zip(numbers, stock.masses_mg, strict=True))
 
@@ -522,8 +544,6 @@ def _room(case: Case, timeline: Timeline, notes: _Notes) -> Room:
             middle = _room_by_readings(case, timeline, hours > 0.0)
             if middle is None:
                 notes.assume("room", "Nobody told how warm the room is: 18 to 25 C were tried.")
-            else:
-                notes.untold.add("room")
         if middle is not None:
             half = 0.5 * USUAL_ROOM_SWING_C
             low, high = middle - half, middle + half
@@ -586,18 +606,22 @@ def _ph(case: Case, timeline: Timeline) -> float | None:
     return float(told) if isinstance(told, int | float) else None
 
 
-def _minerals_so_far(
-    case: Case, container: Container, habits: Habits, notes: _Notes, days: float
-) -> None:
+def _leave_open(notes: _Notes) -> None:
+    """Draws more widely what matters much and was not told."""
+    if "planting" in notes.untold:
+        notes.widened["plants_wet_g_l_moderate"] = ANY_PLANTING_G_L
+    if "age" in notes.untold:
+        notes.widened["film_ageing_d"] = ANY_AGE_FILM_D
+    if "surface" in notes.untold:
+        notes.widened["still_exchange"] = ANY_SURFACE
+
+
+def _minerals_so_far(container: Container, habits: Habits, notes: _Notes) -> None:
     """How far minerals have risen by the first hour, from evaporation made good with tap water.
 
     Each change takes its share out, so with regular changes the rise settles at what one interval
     adds over the share changed; without, it grows with the age.
     """
-    if container.planting == USUAL_PLANTING and "planting" in notes.untold:
-        notes.widened["plants_wet_g_l_moderate"] = (0.5, 3.0, 9.0)
-    if "age" in notes.untold:
-        notes.widened["film_ageing_d"] = (0.06, 0.16, 0.22)
     if "top-up" in notes.untold or "changes" in notes.untold:
         return
     if habits.topup == "mineral_free":
@@ -630,6 +654,6 @@ def _readings(case: Case, timeline: Timeline) -> tuple[Reading, ...]:
 
 def _as_reading(sample: Sample, quantity: Quantity, factor: float) -> Reading:
     sd = None
-    if sample.timed and not sample.clock_told or not sample.timed:
+    if not (sample.timed and sample.clock_told):
         sd = UNCLOCKED_SD.get(quantity)
     return Reading(-round(max(sample.hours_ago, 0.0)), quantity, sample.value * factor, sd)

@@ -8,7 +8,8 @@ noted with the facts it matched, so that every line of a report can be traced ba
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
 from typing import Any, NamedTuple, Protocol
 
@@ -16,7 +17,7 @@ from diagnose.findings.observation import Observation
 from diagnose.inference.experta_door import Fact, InitialFact, KnowledgeEngine, P, Rule
 from diagnose.inference.matcher import TypedMatcher
 from diagnose.rulebook.requirements import decibans, degree
-from diagnose.rulebook.terms import Condition, Evidence, Leaf
+from diagnose.rulebook.terms import Condition, Curve, Evidence, Leaf
 
 Argument = Evidence | Condition
 
@@ -34,7 +35,9 @@ class Firing(NamedTuple):
 
     degree: how far it was met (0 to 1); estimated: whether an estimate was among what it rests on;
     names: the observations and conditions it matched directly; decibans: its weight times degree,
-    for evidence, before any discount (0 for a condition).
+    for evidence, before any discount (0 for a condition); sure: how far all values within the bands
+    of its estimates would say the same (0 to 1, 1 without estimates); guessed: those of the names
+    that are estimates or rest on one.
     """
 
     argument: Argument
@@ -42,6 +45,8 @@ class Firing(NamedTuple):
     estimated: bool
     names: tuple[str, ...]
     decibans: float
+    sure: float = 1.0
+    guessed: tuple[str, ...] = ()
 
 
 class Trace(NamedTuple):
@@ -196,6 +201,8 @@ class ArgumentRule(Rule):  # type: ignore[misc]
                 _fact_type(self.argument.id)(
                     value=_degree(self.leaves, matched),
                     estimated=any(fact["estimated"] for fact in matched),
+                    band=None,
+                    sure=_sure(None, zip(self.leaves, matched, strict=True)),
                 )
             )
 
@@ -250,7 +257,10 @@ def _pattern(leaf: Leaf, place: int) -> Any:
 
 def _fact(observation: Observation) -> Any:
     return _fact_type(observation.name)(
-        value=observation.value, estimated=observation.origin == "estimated"
+        value=observation.value,
+        estimated=observation.origin == "estimated",
+        band=observation.band,
+        sure=1.0,
     )
 
 
@@ -269,6 +279,48 @@ def _degree(leaves: tuple[Leaf, ...], matched: tuple[Any, ...]) -> float:
     return min(degree(leaf, fact["value"]) for leaf, fact in zip(leaves, matched, strict=True))
 
 
+def _sure(curve: Curve | None, pairs: Iterable[tuple[Leaf, Any]]) -> float:
+    """How far all values within the bands say the same: the least of what it is for each estimate.
+
+    For a curve: its mean over the band against its mean size, as far as that has the sign of the
+    weight at the middle; else the mean of how far the leaf is met, against the middle.
+    """
+    least = 1.0
+    for leaf, fact in pairs:
+        if not fact["estimated"]:
+            continue
+        least = min(least, fact["sure"])
+        band = fact["band"]
+        if band is None:
+            continue
+        if curve is not None and leaf.name == curve.over:
+            least = min(least, agreement([decibans(curve, x) for x in spread(band)]))
+        elif leaf.kind != "known":
+            met = [degree(leaf, x) for x in spread(band)]
+            least = min(least, math.fsum(met) / len(met))
+    return least
+
+
+def spread(band: tuple[float, float, float]) -> tuple[float, ...]:
+    """Five values of equal weight that stand for a band (10, 30, 50, 70 and 90 %)."""
+    low, middle, high = map(float, band)
+    return low, 0.5 * (low + middle), middle, 0.5 * (middle + high), high
+
+
+def agreement(weights: Sequence[float]) -> float:
+    """How far the weights over a band agree with the one in the middle: their sum over the sum of
+    their sizes, 0 where it has the other sign.
+
+    >>> agreement([-2.0, 1.0, 3.0, 4.0, 5.0]), agreement([1.0, 2.0, 3.0]), agreement([-3.0, 1.0, 2.0])
+    (0.7333333333333333, 1.0, 0.0)
+    """
+    size = math.fsum(map(abs, weights))
+    if size == 0.0:
+        return 0.0
+    said = math.fsum(weights) / size
+    return max(0.0, said if weights[len(weights) // 2] > 0.0 else -said)
+
+
 def _trace(known: dict[str, Observation], firings: list[tuple[Argument, Any]]) -> Trace:
     conditions: dict[str, Firing] = {}
     evidence: dict[str, Firing] = {}
@@ -281,7 +333,11 @@ def _trace(known: dict[str, Observation], firings: list[tuple[Argument, Any]]) -
             estimated=any(fact["estimated"] for fact in matched),
             names=tuple(sorted({leaf.name for leaf in leaves})),
             decibans=0.0,
+            guessed=tuple(sorted({leaf.name for leaf, fact in pairs if fact["estimated"]})),
         )
+        if firing.estimated:
+            curve = argument.curve if isinstance(argument, Evidence) else None
+            firing = firing._replace(sure=_sure(curve, pairs))
         if isinstance(argument, Condition):
             merge_stronger(conditions, argument.id, firing)
         else:
@@ -293,8 +349,6 @@ def _trace(known: dict[str, Observation], firings: list[tuple[Argument, Any]]) -
             merge_stronger(
                 evidence,
                 argument.key,
-                Firing(
-                    argument, firing.degree, firing.estimated, firing.names, weight * firing.degree
-                ),
+                firing._replace(decibans=weight * firing.degree),
             )
     return Trace(known, conditions, evidence)

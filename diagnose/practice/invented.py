@@ -44,7 +44,7 @@ class Manner:
 
 MANNERS: Mapping[int, Manner] = {
     1: Manner(sharpness=1.3, chance=0.3, known=0.9, told=4, plain=True, support=20.0),
-    2: Manner(sharpness=1.1, chance=0.6, known=0.75, told=3, plain=False, support=16.0),
+    2: Manner(sharpness=1.1, chance=0.35, known=0.75, told=3, plain=False, support=16.0),
     3: Manner(sharpness=1.0, chance=0.4, known=0.65, told=2, plain=False, support=15.0),
 }
 #: What the words of `death_shape` themselves say: least and most of the share dead, %, and of the

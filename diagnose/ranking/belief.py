@@ -91,10 +91,37 @@ def weigh_firings(firings: Iterable[Firing], settings: Ranking) -> dict[str, lis
     for firing in firings:
         evidence = firing.argument
         assert isinstance(evidence, Evidence)
-        size = firing.decibans * (settings.estimate_factor if firing.estimated else 1.0)
+        size = discounted(firing, settings)
         if size != 0.0:
             weighed.setdefault(evidence.owner, []).append(Argument(firing, evidence, size))
     return weighed
+
+
+def discounted(firing: Firing, settings: Ranking) -> float:
+    """The decibans of a firing as they count: in full, or less where it rests on an estimate.
+
+    The less, the less all values within its band say the same; and less again where it speaks
+    against, since a model knows nothing of what nobody told.
+    """
+    if not firing.estimated:
+        return firing.decibans
+    size = firing.decibans * settings.estimate_factor
+    if size < 0.0:
+        size *= settings.estimate_against_factor
+    return float(size * firing.sure**settings.estimate_agreement_power)
+
+
+def held_back(arguments: Sequence[Argument], settings: Ranking) -> list[Argument]:
+    """The arguments, with all that rest on estimates scaled down together where they would move
+    the score by more than estimates may.
+    """
+    guesses = math.fsum(a.decibans for a in arguments if a.firing.estimated)
+    if abs(guesses) <= settings.estimate_most_decibans:
+        return list(arguments)
+    share = settings.estimate_most_decibans / abs(guesses)
+    return [
+        a._replace(decibans=a.decibans * share) if a.firing.estimated else a for a in arguments
+    ]
 
 
 def counted(arguments: Sequence[Argument]) -> list[Argument]:
@@ -127,12 +154,14 @@ def score(cause: Cause, weighed: Mapping[str, list[Argument]], settings: Ranking
 
     Its mechanisms are listed likeliest first; each further one starts a little behind.
     """
-    own = counted(weighed.get(cause.id, ()))
+    own = held_back(counted(weighed.get(cause.id, ())), settings)
     own_total = math.fsum(a.decibans for a in own)
     best: Score | None = None
     for rank, mechanism in enumerate(cause.works_through):
         more = weighed.get(mechanism)
-        joined = counted([*weighed.get(cause.id, ()), *more]) if more else own
+        joined = own
+        if more:
+            joined = held_back(counted([*weighed.get(cause.id, ()), *more]), settings)
         behind = rank * settings.lesser_mechanism_decibans
         total = math.fsum(a.decibans for a in joined) - behind
         if best is None or total > best.total:
@@ -219,15 +248,16 @@ def humble_ceiling(arguments: Sequence[Argument], settings: Ranking) -> float:
     """The highest belief that so few facts may carry.
 
     A fact is an observation that an argument for the cause rests on; one that hardly moves the
-    score counts in part, so that nothing jumps when an edge is crossed. Only arguments for are
-    counted:
-    more of what harms can then never lower the ceiling.
+    score counts in part, so that nothing jumps when an edge is crossed, and an estimate is never a
+    whole one. Only arguments for are counted: more of what harms can then never lower the ceiling.
     """
     voices: dict[str, float] = {}
     for argument in arguments:
         if argument.speaks_for:
             for name in argument.firing.names:
                 voice = min(1.0, argument.decibans / settings.full_voice_decibans)
+                if name in argument.firing.guessed:
+                    voice *= settings.estimate_factor
                 voices[name] = max(voices.get(name, 0.0), voice)
     beyond = math.fsum(voices.values()) - settings.humble_facts
     return settings.humble_ceiling + (1.0 - settings.humble_ceiling) * min(1.0, max(0.0, beyond))

@@ -27,6 +27,7 @@ from diagnose.ranking.belief import (
 )
 from diagnose.rulebook.terms import Rulebook, Term
 
+EYES = "eyes"
 #: Shares below this of all belief are not worth a question of their own.
 WORTH_ASKING_ABOUT = 0.02
 #: A check is put together and fetched once, however short the look: minutes added to each.
@@ -74,12 +75,18 @@ def askable(term: Term, trace: Trace) -> bool:
     """Whether a keeper of this container can be asked: not known, not derived, and not beside
     the point.
     """
-    if term.derived or term.name in trace.observations:
+    if term.derived or (term.name in trace.observations and not guessed(term, trace)):
         return False
     if term.needs_present is None:
         return True
     ground = trace.observations.get(term.needs_present)
     return ground is not None and ground.value == "present"
+
+
+def guessed(term: Term, trace: Trace) -> bool:
+    """Whether it is known only as an estimate that an instrument would replace."""
+    item = trace.observations.get(term.name)
+    return item is not None and item.origin == "estimated" and term.needs not in ("", EYES)
 
 
 def candidates(
@@ -116,6 +123,15 @@ def candidates(
     return found[:most]
 
 
+def standpoint(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Standpoint:
+    """What is believed on a trace, ready to think on from."""
+    weighed = weigh(trace, rulebook.ranking)
+    scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
+    return Standpoint(
+        trace, beliefs.shares(), scores, total_decibans(rulebook, scores), weighed
+    )
+
+
 def next_checks(
     rulebook: Rulebook,
     inference: Inference,
@@ -124,23 +140,36 @@ def next_checks(
     names: Iterable[str],
 ) -> tuple[Check, ...]:
     """The checks among `names` worth their time, best first. `inference` must know these names."""
-    weighed = weigh(trace, rulebook.ranking)
-    scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
-    totals = total_decibans(rulebook, scores)
-    before = Standpoint(trace, beliefs.shares(), scores, totals, weighed)
+    before = standpoint(rulebook, trace, beliefs)
     checks = [check_of(rulebook, inference, before, name) for name in names]
+    return worthiest(checks)
+
+
+def worthiest(checks: Iterable[Check]) -> tuple[Check, ...]:
+    """Those that gain enough to be worth anything, best first."""
     worthy = [check for check in checks if check.gain_bits >= LEAST_GAIN_BITS]
     return tuple(sorted(worthy, key=lambda check: (-check.worth, check.name)))
 
 
-def check_of(rulebook: Rulebook, inference: Inference, before: Standpoint, name: str) -> Check:
-    """The expected gain of one observation, by trying each of its answers on the engine."""
+def check_of(
+    rulebook: Rulebook,
+    inference: Inference,
+    before: Standpoint,
+    name: str,
+    without: Trace | None = None,
+) -> Check:
+    """The expected gain of one observation, by trying each of its answers on the engine.
+
+    without: for what is known as an estimate, the trace of the engine's last run, which lacked it;
+    the answer takes the place of the estimate.
+    """
     term = rulebook.vocabulary[name]
     shares = before.shares
     supposed: list[tuple[str | float, float, dict[str, Score], dict[str, float]]] = []
     for answer, share in term.shares:
         told = Observation(name, answer, "told", "supposed")
-        moved = _scores_after(rulebook, before, inference.what_if(before.trace, told))
+        then = inference.what_if(before.trace if without is None else without, told)
+        moved = _scores_after(rulebook, before, then)
         lift = {
             cause: 10.0 ** ((found.total - before.scores[cause].total) / 10.0)
             for cause, found in moved.items()
@@ -179,6 +208,11 @@ def _scores_after(rulebook: Rulebook, before: Standpoint, then: Trace) -> dict[s
         firing.argument.owner  # type: ignore[union-attr]
         for key, firing in then.evidence.items()
         if before.trace.evidence.get(key) is not firing
+    }
+    owners |= {
+        firing.argument.owner  # type: ignore[union-attr]
+        for key, firing in before.trace.evidence.items()
+        if key not in then.evidence
     }
     if not owners:
         return {}

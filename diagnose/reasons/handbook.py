@@ -24,7 +24,7 @@ TEMPLATE = "handbook.html.jinja"
 #: Stands in every handbook, so that a file of somebody else is never written over.
 MARK = '<meta name="generator" content="bowlside">'
 #: The drawing, in its own units; it scales with the page.
-WIDTH, ROW, LEFT, RIGHT, GAP = 340.0, 22.0, 112.0, 96.0, 6.0
+WIDTH, ROW, LEFT, RIGHT, GAP = 320.0, 22.0, 120.0, 108.0, 6.0
 THICK, TEXT_RISE = 14.0, 4.0
 
 

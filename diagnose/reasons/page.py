@@ -18,6 +18,8 @@ OFTEN_WORDS = (
     (0.009, "now and then"),
     (0.0, "rare"),
 )
+#: How long before the first death it can be seen, by the rulebook's `warning` (there: common
+#: practice, no source).
 WARNING_WORDS = {
     "weeks": "weeks before",
     "days": "days before",
@@ -27,8 +29,10 @@ WARNING_WORDS = {
 }
 NOTHING_TO_DO = "Nothing. What is well should be left alone."
 #: Steps shown for a mechanism: those that most of its causes share.
-SHARED_STEPS = 3
-ARGUMENTS_FOR, ARGUMENTS_AGAINST = 4, 2
+SHARED_STEPS = 2
+ARGUMENTS_FOR = 3
+#: Mechanisms that are told apart from each one, unless they are nearer to others still.
+MOST_ALIKE = 3
 PHASES = ("now", "today", "this_week")
 
 
@@ -151,7 +155,7 @@ def _mechanism_page(rulebook: Rulebook, mechanism: Mechanism, at: Setting) -> Pa
         key=lambda c: (-c.base_rate, c.id),
     )
     nearest = [c for c in causes if c.works_through[0] == mechanism.id] or causes
-    phases = tuple((phase, _shared(rulebook, nearest, phase)) for phase in PHASES)
+    phases = (("now", _shared(rulebook, nearest, "now")),)
     prevent = _shared(rulebook, nearest, "prevent")
     every_step = (*(s for _, steps in phases for s in steps), *prevent)
     return Page(
@@ -200,19 +204,35 @@ def look_alikes(rulebook: Rulebook, cause: str) -> tuple[TellApart, ...]:
 
 
 def _alike_mechanisms(rulebook: Rulebook, mechanism: Mechanism) -> tuple[TellApart, ...]:
-    """Mechanisms that share an early sign, or whose causes are confused with its own, each with
-    the strongest sign of its own. The most alike come first.
+    """Mechanisms most like this one, each with the strongest sign of its own, most alike first.
+
+    Two are alike by the early signs they share and by the pairs of their causes that are confused.
+    A pair is kept when it is among the most alike of either, so that the relation is mutual.
     """
-    signs = set(mechanism.early_signs)
+    alike = {one.id: _alikeness(rulebook, one) for one in rulebook.mechanisms.values()}
+    nearest = {
+        name: sorted(found, key=lambda other: (-found[other], other))[:MOST_ALIKE]
+        for name, found in alike.items()
+    }
     own = _mark(mechanism, ())
-    confused = _confused_mechanisms(rulebook, mechanism.id)
-    found = []
-    for other in rulebook.mechanisms.values():
-        alike = len(signs.intersection(other.early_signs)) + confused.get(other.id, 0)
-        if other.id != mechanism.id and alike:
-            mark = _mark(other, signs)
-            found.append(TellApart(other.id, other.title, mark, own, float(alike)))
-    return tuple(sorted(found, key=lambda x: (-x.share, x.id)))
+    kept = [
+        TellApart(other.id, other.title, _mark(other, mechanism.early_signs), own, float(size))
+        for other in rulebook.mechanisms.values()
+        if (size := alike[mechanism.id].get(other.id, 0))
+        and (other.id in nearest[mechanism.id] or mechanism.id in nearest[other.id])
+    ]
+    return tuple(sorted(kept, key=lambda x: (-x.share, x.id)))
+
+
+def _alikeness(rulebook: Rulebook, one: Mechanism) -> dict[str, int]:
+    """How much each other mechanism is like this one."""
+    confused = _confused_mechanisms(rulebook, one.id)
+    signs = set(one.early_signs)
+    return {
+        other.id: len(signs.intersection(other.early_signs)) + confused.get(other.id, 0)
+        for other in rulebook.mechanisms.values()
+        if other.id != one.id
+    }
 
 
 def _confused_mechanisms(rulebook: Rulebook, mechanism: str) -> dict[str, int]:

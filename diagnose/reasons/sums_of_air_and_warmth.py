@@ -30,6 +30,8 @@ COLD_PIPE_C = 8.0
 SHARES = (0.1, 0.25, 0.5, 0.8)
 #: A drop within the hour that is safe (common practice, no source).
 SAFE_STEP_C = 2.0
+#: Steps nearer than this to one's own are left out of a drawing.
+PH_APART, WARM_APART_C = 0.25, 1.5
 PH_STEPS = (6.0, 6.4, 6.8, 7.2, 7.6)
 #: Free carbon dioxide above which shrimp slow down, mg/L (common practice, no source).
 NUMBING_CO2_MG_L = 35.0
@@ -37,7 +39,9 @@ NUMBING_CO2_MG_L = 35.0
 
 def air_in_warm_water(at: Setting) -> Worked:
     """How much oxygen full water holds, by temperature."""
-    held = {t: oxygen.saturation_mg_l(t) for t in near(WARM_STEPS_C, at.temperature_c)}
+    held = {
+        t: oxygen.saturation_mg_l(t) for t in near(WARM_STEPS_C, at.temperature_c, WARM_APART_C)
+    }
     cool, hot = oxygen.saturation_mg_l(WARM_STEPS_C[1]), oxygen.saturation_mg_l(WARM_STEPS_C[-1])
     return Worked(
         "air-in-warm-water",
@@ -155,7 +159,8 @@ def cold_bucket(at: Setting) -> Worked:
 def co2_and_ph(at: Setting) -> Worked:
     """How much free carbon dioxide a pH stands for, at this alkalinity."""
     free = {
-        ph: carbonate.free_co2_mg_l(at.kh_dkh, ph, at.temperature_c) for ph in near(PH_STEPS, at.ph)
+        ph: carbonate.free_co2_mg_l(at.kh_dkh, ph, at.temperature_c)
+        for ph in near(PH_STEPS, at.ph, PH_APART)
     }
     rest = carbonate.co2_air_equilibrium_mg_l(at.temperature_c)
     limit_ph = carbonate.ph_at_co2(at.kh_dkh, NUMBING_CO2_MG_L, at.temperature_c)

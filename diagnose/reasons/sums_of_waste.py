@@ -16,6 +16,8 @@ RATION_SHARE = 0.02
 #: Un-ionised ammonia, mg/L as N, above which shrimp are harmed in the long run (common practice,
 #: no source; the rulebook's evidence on ammonia gives the published figures behind it).
 HARM_NH3_MG_L = 0.05
+#: Steps of pH nearer than this to one's own are left out of a drawing.
+PH_APART = 0.25
 PH_STEPS = (6.5, 7.0, 7.5, 8.0, 8.5, 9.0)
 #: Two sizes of container to set beside one's own, and one that most shops would sell.
 SMALL_L, LARGE_L, TANK_L = 2.0, 8.0, 54.0
@@ -31,7 +33,7 @@ def ammonia_and_ph(at: Setting) -> Worked:
     """How the harmful share of one and the same ammonia grows with pH."""
     values = {
         ph: ammonia.unionised_ammonia_mg_l(at.tan_mg_l, ph, at.temperature_c)
-        for ph in near(PH_STEPS, at.ph)
+        for ph in near(PH_STEPS, at.ph, PH_APART)
     }
     base = ammonia.unionised_fraction(at.ph, at.temperature_c)
     higher = ammonia.unionised_fraction(at.ph + 1.0, at.temperature_c)

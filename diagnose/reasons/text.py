@@ -44,13 +44,15 @@ def wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
 @dataclass(frozen=True, slots=True)
 class _Fit:
     """How much of a page is told in full: look-alikes, the drawing of a second sum, where to look
-    for early signs, and empty lines between its parts.
+    for early signs, empty lines between its parts; tight: signs and checks run on in paragraphs,
+    and a sum is told in one sentence. Cautions are never shortened.
     """
 
     alike: int
     second_drawing: bool = True
     looks: bool = True
     airy: bool = True
+    tight: bool = False
 
 
 def page_lines(page: Page, width: int = WIDTH) -> list[str]:
@@ -75,7 +77,8 @@ def _fits(alike: int) -> Iterator[_Fit]:
     yield _Fit(few, second_drawing=False, looks=False)
     for most in range(few, LEAST_ALIKE - 1, -1):
         yield _Fit(most, second_drawing=False, looks=False, airy=False)
-    yield _Fit(0, second_drawing=False, looks=False, airy=False)
+    for most in range(few, -1, -1):
+        yield _Fit(most, second_drawing=False, looks=False, airy=False, tight=True)
 
 
 def _page(page: Page, width: int, fit: _Fit) -> list[str]:
@@ -89,17 +92,21 @@ def _page(page: Page, width: int, fit: _Fit) -> list[str]:
     lines += ["", *wrap(page.summary, width)]
     lines += _item("In the water: ", page.in_the_water, width)
     lines += _item("In the animal: ", page.in_the_animal, width)
-    lines += [*gap, f"In numbers, for {page.setting.name}"[:width]]
+    listed = _run_on if fit.tight else _listed
+    if page.worked:
+        lines += [*gap, f"In numbers, for {page.setting.name}"[:width]]
     for place, item in enumerate(page.worked):
-        full = place == 0 or fit.second_drawing
-        lines += _worked(item, width) if full else _hang("  ", _brief(item), width)
+        if place == 0 or fit.second_drawing:
+            lines += _worked(item, width, 1 if fit.tight else len(item.says))
+        else:
+            lines += _hang("  ", _brief(item), width)
     if page.taken:
         taken = f"Not told, so taken from the demo's jar: {', '.join(page.taken)}."
         lines += _hang("  ", taken, width)
     lines += [*gap, "Early signs"]
-    lines += _listed((f"{s.asks} {s.look}" if fit.looks else s.asks for s in page.early), width)
+    lines += listed([f"{s.asks} {s.look}" if fit.looks else s.asks for s in page.early], width)
     lines.append("What confirms it")
-    lines += _listed(page.confirm, width)
+    lines += listed(page.confirm, width)
     lines += [*gap, "What to do"]
     lines += _to_do(page, width)
     if page.look_alikes:
@@ -121,6 +128,8 @@ def _to_do(page: Page, width: int) -> list[str]:
             lines += _item(f"  {PHASE_WORDS[phase]}: ", _titles(fresh), width)
         elif steps:
             lines.append(f"  {PHASE_WORDS[phase]}: the same, again.")
+    if page.kind == "mechanism":
+        lines.append("  Then: what the cause behind it needs; see its page.")
     return lines or [f"  {NOTHING_TO_DO}"]
 
 
@@ -141,9 +150,13 @@ def _listed(texts: Iterable[str], width: int, mark: str = "-") -> list[str]:
     return [line for text in texts for line in _hang(f"{mark} ", text, width)]
 
 
-def _worked(item: Worked, width: int) -> list[str]:
+def _run_on(texts: Iterable[str], width: int) -> list[str]:
+    return _hang("  ", " ".join(texts), width)
+
+
+def _worked(item: Worked, width: int, sentences: int) -> list[str]:
     lines = [f"  {item.title}."]
-    lines += _hang("  ", " ".join(item.says), width)
+    lines += _hang("  ", " ".join(item.says[:sentences]), width)
     return [*lines, *bars(item), *_hang("  Rests on: ", item.rests_on + ".", width, "  ")]
 
 

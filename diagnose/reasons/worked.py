@@ -84,7 +84,13 @@ def hours(value_h: float) -> str:
     return count(float(f"{value_h / 24:.2g}"), "day", "days")
 
 
-def near(values: tuple[float, ...], own: float) -> tuple[float, ...]:
-    """The values in order with one's own among them, in place of one that is close to it."""
-    kept = [value for value in values if abs(value - own) > 0.1 * max(abs(value), abs(own))]
+def near(values: tuple[float, ...], own: float, apart: float | None = None) -> tuple[float, ...]:
+    """The values in order with one's own among them, in place of those close to it: nearer than
+    `apart`, or than a tenth where that is not given.
+    """
+    kept = [
+        value
+        for value in values
+        if abs(value - own) > (0.1 * max(abs(value), abs(own)) if apart is None else apart)
+    ]
     return tuple(sorted((*kept, own)))

@@ -6,10 +6,12 @@ reserves end in an underscore here and lose it in the JSON.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 from diagnose.advice.plan import LeftOut, PlannedStep
+from diagnose.bowl.measured_by import MEASURED_BY
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Trace
 from diagnose.ranking.belief import Argument, Standing
@@ -22,6 +24,8 @@ FORMAT = "bowlside-answer/1"
 #: Causes below this belief are left to --explain.
 SHOWN_BELIEF = 0.01
 SHOWN_CAUSES = 6
+#: An argument that moves less than this is not heard.
+HEARD_DECIBANS = 0.5
 #: Endings of names that say the unit, which the value shows anyway.
 UNIT_SUFFIXES = (
     "_mg_per_g_day",
@@ -177,6 +181,22 @@ class Firm:
 
 
 @dataclass(frozen=True, slots=True)
+class Guess:
+    """An estimate of what nobody measured: in words with its band, and the equipment that would
+    measure it. argues: whether it counts for or against one of the causes shown.
+    """
+
+    name: str
+    value: float
+    low: float
+    high: float
+    unit: str
+    text: str
+    measured_by: str
+    argues: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """The whole answer to one case."""
 
@@ -194,6 +214,7 @@ class Answer:
     checks: tuple[CheckLine, ...]
     cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
+    estimates: tuple[Guess, ...]
     observations: tuple[Fact, ...]
 
 
@@ -210,13 +231,14 @@ def answer(
     vocabulary's units.
     """
     shown = [s for s in diagnosis.beliefs.standings if s.belief >= SHOWN_BELIEF][:SHOWN_CAUSES]
+    ranking = tuple(ranked(rulebook, diagnosis.trace, standing, prefer) for standing in shown)
     return Answer(
         format=FORMAT,
         case=wording.plain(case),
         asked_at=asked_at,
         urgency=diagnosis.plan.urgency,
         urgency_text=wording.URGENCY_SENTENCES[diagnosis.plan.urgency],
-        ranking=tuple(ranked(rulebook, diagnosis.trace, standing, prefer) for standing in shown),
+        ranking=ranking,
         also_at_work=tuple(_also(rulebook, s) for s in diagnosis.also_at_work),
         unexplained=diagnosis.beliefs.unexplained,
         firmness=_firm(rulebook, diagnosis, prefer),
@@ -228,6 +250,7 @@ def answer(
             for name in diagnosis.plan.cautions
         ),
         assumptions=tuple(wording.plain(text) for text in assumptions),
+        estimates=tuple(_guesses(rulebook, diagnosis.trace, ranking, prefer)),
         observations=tuple(
             fact(rulebook, item, prefer) for _, item in sorted(diagnosis.trace.observations.items())
         ),
@@ -291,6 +314,38 @@ def value_text(term: Term, value: str | float, prefer: wording.Preference) -> st
     if term.name in TEMPERATURE_STEPS:
         return wording.temperature_step(value, prefer)
     return wording.quantity(value, term.unit, prefer)
+
+
+def _guesses(
+    rulebook: Rulebook, trace: Trace, ranking: tuple[Ranked, ...], prefer: wording.Preference
+) -> Iterator[Guess]:
+    """Estimates of the container model that an instrument would replace."""
+    argue = {
+        found.name
+        for one in ranking
+        for line in (*one.for_, *one.against)
+        if abs(line.weight) >= HEARD_DECIBANS
+        for found in line.facts
+    }
+    for name, item in sorted(trace.observations.items()):
+        needs = MEASURED_BY.get(name)
+        if item.origin != "estimated" or item.band is None or needs is None:
+            continue
+        if isinstance(item.value, str):
+            continue
+        term = rulebook.vocabulary[name]
+        low, middle, high = (value_text(term, bound, prefer) for bound in item.band)
+        text = f"{topic(term)}: about {middle}, between {low} and {high}"
+        yield Guess(
+            name,
+            item.value,
+            item.band[0],
+            item.band[2],
+            term.unit,
+            text,
+            needs.replace("-", " "),
+            name in argue,
+        )
 
 
 def _also(rulebook: Rulebook, standing: Standing) -> Also:

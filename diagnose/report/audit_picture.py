@@ -19,21 +19,30 @@ WIDTH_INCHES = 15.0
 DOTS_PER_INCH = 110
 
 
+def must_be_drawable(file: Path) -> None:
+    """Raises ValueError for a file name that ends in neither .svg nor .png, for a folder that is
+    missing, and where matplotlib is.
+    """
+    from importlib.util import find_spec
+
+    if file.suffix.lower() not in SUFFIXES:
+        raise ValueError(f"{file}: a picture ends in .svg or .png.")
+    if not file.absolute().parent.is_dir():
+        raise ValueError(f"{file}: there is no such folder to draw into.")
+    if find_spec("matplotlib") is None:
+        raise ValueError("A picture needs matplotlib: install bowlside with its extra `pictures`.")
+
+
 def draw(found: Audit, file: Path) -> None:
     """Writes the picture to the file; the same audit gives the same bytes.
 
-    Raises ValueError for a file name that ends in neither .svg nor .png, or without matplotlib.
+    Raises ValueError as `must_be_drawable` does.
     """
+    must_be_drawable(file)
+    import matplotlib
+    from matplotlib.figure import Figure
+
     suffix = file.suffix.lower()
-    if suffix not in SUFFIXES:
-        raise ValueError(f"{file}: a picture ends in .svg or .png.")
-    try:
-        import matplotlib
-        from matplotlib.figure import Figure
-    except ImportError:
-        raise ValueError(
-            "A picture needs matplotlib: install bowlside with its extra `pictures`."
-        ) from None
     names = sorted({c.expected for c in found.confusions} | {c.led for c in found.confusions})
     height = max(LEAST_INCHES, ROW_INCHES * len(names) + 2.5)
     with matplotlib.rc_context({"svg.hashsalt": "bowlside", "svg.fonttype": "none"}):

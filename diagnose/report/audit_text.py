@@ -21,7 +21,7 @@ FORMAT = "bowlside-rulebook-audit/1"
 GROUPS = {
     TUNE: "tune split",
     TEST: "test split",
-    "worked": "all worked cases",
+    "worked": "both splits",
     PUBLISHED: "published cases",
 }
 #: Rows of the knock-out table on a terminal; JSON has all.
@@ -56,7 +56,8 @@ def _parts(found: Audit) -> Iterator[RenderableType]:
         "first, top 3: share of cases with an expected cause first, and among the first "
         "three. MRR: mean of 1/place. Brier, log loss: 0 is best; an answer that is sure and "
         "wrong costs most. ECE: mean gap between belief in the first cause and how often it is "
-        "right; ECE all: the same over every cause of every case.\n"
+        "right; free: without the cases whose belief the ceiling for few facts holds down "
+        f"({_held_down(found.marks)}); all: over every cause of every case.\n"
         f"Beliefs at temperature {found.temperature:g}: {found.temperature_note}.\n"
     )
     for group in (TEST, TUNE, PUBLISHED):
@@ -80,7 +81,7 @@ def _parts(found: Audit) -> Iterator[RenderableType]:
 
 
 def _marks(groups: dict[str, Marks]) -> RenderableType:
-    table = _table("", "cases", "first", "top 3", "MRR", "Brier", "log loss", "ECE", "ECE all")
+    table = _table("", "cases", "first", "top 3", "MRR", "Brier", "log loss", "ECE", "free", "all")
     for name, title in GROUPS.items():
         mark = groups.get(name)
         if mark is not None:
@@ -93,9 +94,18 @@ def _marks(groups: dict[str, Marks]) -> RenderableType:
                 f"{mark.brier:.3f}",
                 f"{mark.log_loss:.3f}",
                 f"{mark.calibration_error:.3f}",
+                f"{mark.calibration_error_free:.3f}",
                 f"{mark.calibration_error_all:.3f}",
             )
     return table
+
+
+def _held_down(groups: dict[str, Marks]) -> str:
+    return ", ".join(
+        f"{mark.held_down} of the {GROUPS[name]}"
+        for name, mark in groups.items()
+        if name in (TUNE, TEST, PUBLISHED)
+    )
 
 
 def _reliability(bins: tuple[Bin, ...]) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.report.answer import Answer, Line
-from diagnose.report.wording import PHASE_TITLES, percent
+from diagnose.report.wording import PHASE_TITLES, instead_of_guessing, percent
 
 #: Characters that Markdown would take for its own at any place in a line.
 SPECIAL = str.maketrans({c: f"\\{c}" for c in "\\`*_[]<>#|~"})
@@ -59,6 +59,11 @@ def _lines(answer: Answer) -> Iterator[str]:
         yield from ("", "## What was known", "")
         for fact in answer.observations:
             yield f"- {literal(fact.text)} ({fact.origin}: {literal(fact.from_)})"
+    argued = [guess for guess in answer.estimates if guess.argues]
+    if argued:
+        yield from ("", "## Reckoned, not measured", "")
+        for guess in argued:
+            yield f"- {literal(guess.text)}. {instead_of_guessing(guess.measured_by)}"
     if answer.assumptions:
         yield from ("", "## What this rests on", "")
         yield from (f"- {literal(text)}" for text in answer.assumptions)

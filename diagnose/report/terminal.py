@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from rich.console import Console, Group
 from rich.text import Text
 
-from diagnose.report.answer import Answer, CheckLine, Line, Outcome, Ranked, StepLine
-from diagnose.report.wording import PHASE_TITLES, percent
+from diagnose.report.answer import Answer, CheckLine, Guess, Line, Outcome, Ranked, StepLine
+from diagnose.report.wording import PHASE_TITLES, instead_of_guessing, percent
 
 WIDTH = 80
 BAR = 10
@@ -35,6 +35,7 @@ def show(answer: Answer, console: Console) -> None:
     _steps(answer, page, ("today", "this_week", "prevent"))
     _not_advised(answer, page)
     _cautions(answer, page)
+    _estimates(answer.estimates, page)
     _assumptions(answer.assumptions, page)
     page.print()
 
@@ -184,6 +185,21 @@ def _cautions(answer: Answer, page: Page) -> None:
     page.head("Take care")
     for caution in answer.cautions:
         page.hang("!  ", caution.text)
+
+
+def _estimates(estimates: tuple[Guess, ...], page: Page) -> None:
+    """The estimates that argue, by the instrument that would replace them."""
+    by_need: dict[str, list[str]] = {}
+    for guess in estimates:
+        if guess.argues:
+            by_need.setdefault(guess.measured_by, []).append(guess.text)
+    if not by_need:
+        return
+    page.head("Reckoned, not measured", "four of five times within the span")
+    for needs, texts in by_need.items():
+        for text in texts:
+            page.hang("-  ", text[0].upper() + text[1:] + ".")
+        page.say(instead_of_guessing(needs), indent=3, style=QUIET)
 
 
 def _assumptions(assumptions: tuple[str, ...], page: Page) -> None:

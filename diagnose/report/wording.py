@@ -89,6 +89,12 @@ def temperature_step(value: float, prefer: Preference = "metric") -> str:
     return f"{number(value * 9 / 5)} F" if prefer == "us" else f"{number(value)} C"
 
 
+def instead_of_guessing(needs: str) -> str:
+    """The sentence that says which measurement would replace an estimate."""
+    article = "An" if needs[:1] in "aeiou" else "A"
+    return f"{article} {needs} would replace the guess."
+
+
 def plain(text: str) -> str:
     """Text from a case file, made harmless: control characters become a visible blank."""
     return "".join(c if c.isprintable() or c == "\n" else "\N{REPLACEMENT CHARACTER}" for c in text)

@@ -231,6 +231,9 @@ class Ranking(NamedTuple):
     temperature: float
     temperature_note: str
     estimate_factor: float
+    estimate_against_factor: float
+    estimate_agreement_power: float
+    estimate_most_decibans: float
     lesser_mechanism_decibans: float
     humble_ceiling: float
     humble_facts: float

@@ -17,6 +17,7 @@ from diagnose.ranking.belief import (
     Argument,
     Beliefs,
     Score,
+    discounted,
     score,
     share_out,
     shares_of,
@@ -185,7 +186,7 @@ def scores_after(
         if evidence.owner not in mended:
             known = thought.weighed.get(evidence.owner, ())
             mended[evidence.owner] = {a.evidence.key: a for a in known}
-        size = firing.decibans * (settings.estimate_factor if firing.estimated else 1.0)
+        size = discounted(firing, settings)
         mended[evidence.owner].pop(evidence.key, None)
         if size != 0.0:
             mended[evidence.owner][evidence.key] = Argument(firing, evidence, size)
@@ -204,9 +205,9 @@ def _fired(
     added = [answer, *(o for o in follows(answer.name, answer.value) if o.name not in known)]
     looked_at = frozenset().union(*(reckon.beside.get(o.name, frozenset()) for o in added))
     key = (
-        tuple((o.name, o.value, o.origin == "estimated") for o in added),
+        tuple((o.name, o.value, o.origin == "estimated", o.band) for o in added),
         tuple(
-            (name, known[name].value, known[name].origin == "estimated")
+            (name, known[name].value, known[name].origin == "estimated", known[name].band)
             for name in sorted(looked_at & known.keys())
         ),
     )
