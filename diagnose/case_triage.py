@@ -58,7 +58,9 @@ def with_estimates(
     return replace(
         observed,
         observations=tuple(every),
-        assumptions=(*observed.assumptions, *found.assumed),
+        assumptions=(*observed.assumptions, f"For the estimates: {' '.join(found.assumed)}")
+        if found.assumed
+        else observed.assumptions,
     )
 
 

@@ -429,6 +429,7 @@ def _session(options: argparse.Namespace) -> int:
         show=lambda result: _show(result, options),
         save=options.save,
         prefer=options.units,
+        ranges_in=_ranges_in(options),
     )
     return sit(sitting, resume=options.resume)
 

@@ -151,6 +151,27 @@ def test_a_case_without_an_observation_is_what_leaving_it_out_says(
             assert short.conditions == long.conditions
 
 
+def test_a_knock_out_row_is_what_diagnosing_without_it_says(
+    rulebook: Rulebook, exercises: tuple[Exercise, ...]
+) -> None:
+    some = exercises[:10]
+    found = {row.observation: row for row in audit(rulebook, some).knock_outs}
+    for name in sorted(found)[::6]:
+        pairs = [
+            (
+                try_exercise(rulebook, case)[0],
+                try_exercise(rulebook, case.without(frozenset({name})))[0],
+            )
+            for case in some
+            if any(o.name == name for o in case.observations)
+        ]
+        lost = [before.belief_in_right - after.belief_in_right for before, after in pairs]
+        row = found[name]
+        assert row.cases == len(pairs)
+        assert row.right_without == sum(after.right for _, after in pairs)
+        assert row.belief_lost == pytest.approx(sum(lost) / len(lost), abs=1e-12)
+
+
 def test_knocking_out_what_settles_a_case_costs_belief(audited: Audit) -> None:
     rows = {row.observation: row for row in audited.knock_outs}
     assert rows["green_tuft"].belief_lost > 0.1

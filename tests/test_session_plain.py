@@ -20,6 +20,8 @@ snails_state: fine
 plants_origin: elsewhere
 twitching: yes
 did_water_change: no
+volume_l: 6 L
+temperature_c: 24 C
 """
 
 
@@ -69,6 +71,24 @@ def test_the_written_case_answers_as_the_session_did(
     from_file = json.loads(capsys.readouterr().out)
     assert in_session.pop("case") != from_file.pop("case")
     assert in_session == from_file
+
+
+def test_a_time_told_as_so_long_ago_is_placed_by_asking_for_the_first_body(
+    own_folders: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (own_folders / "answers.txt").write_text(
+        "dead: 5 of 12\nover: 2 days\ndid_new_plants: yes\nhours_from_new_plants: 5 days ago\n"
+        "first_body: 3 days ago\n"
+    )
+    assert main(["triage", "--answers", "answers.txt", "--save", "jar.yaml"]) == 0
+    said = capsys.readouterr().out
+    assert "When was that (new plants, moss or wood)?\n" in said
+    told, _, later = said.partition("> 5 days ago")
+    assert "When was the first body found?" not in told
+    assert "When was the first body found?" in later
+    written = (own_folders / "jar.yaml").read_text()
+    assert "first: 3 days ago" in written
+    assert "at: 5 days ago" in written
 
 
 def test_answers_that_were_never_asked_are_named(

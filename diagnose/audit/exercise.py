@@ -29,7 +29,11 @@ class Expected:
 
     def names(self, standing: Standing) -> bool:
         """Whether a standing is what was expected."""
-        return standing.cause in self.causes or standing.mechanism in self.mechanisms
+        return self.holds(standing.cause, standing.mechanism)
+
+    def holds(self, cause: str, mechanism: str) -> bool:
+        """Whether a cause that worked through a mechanism is what was expected."""
+        return cause in self.causes or mechanism in self.mechanisms
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.audit.trial import Trial, trial_of
-from diagnose.inference.engine import Inference
+from diagnose.audit.trial import Trial
+from diagnose.inference.engine import Inference, Trace
 from diagnose.inference.unknown import trace_without
+from diagnose.ranking.belief import score, shares_of, total_decibans, weigh
 from diagnose.rulebook.terms import Rulebook
 
 
@@ -24,23 +26,32 @@ class KnockOut:
     belief_lost: float
 
 
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What is left of a trial: whether it is right, and the belief in what is right."""
+
+    right: bool
+    belief: float
+
+
 def knock_outs(
     rulebook: Rulebook, trials: Sequence[tuple[Trial, Inference]]
 ) -> tuple[KnockOut, ...]:
     """A row for each observation that any case knows; the dearest to lose first."""
-    known: dict[str, list[tuple[Trial, Trial]]] = {}
+    known: dict[str, list[tuple[Outcome, Outcome]]] = {}
     for trial, inference in trials:
+        before = Outcome(trial.right, trial.belief_in_right)
         for item in trial.exercise.observations:
             trace = trace_without(trial.trace, item.name, inference)
-            after = trial if trace is trial.trace else trial_of(rulebook, trial.exercise, trace)
-            known.setdefault(item.name, []).append((trial, after))
+            after = before if trace is trial.trace else _outcome(rulebook, trial, trace)
+            known.setdefault(item.name, []).append((before, after))
     rows = [
         KnockOut(
             observation=name,
             cases=len(pairs),
             right_with=sum(before.right for before, _ in pairs),
             right_without=sum(after.right for _, after in pairs),
-            belief_lost=sum(b.belief_in_right - a.belief_in_right for b, a in pairs) / len(pairs),
+            belief_lost=math.fsum(b.belief - a.belief for b, a in pairs) / len(pairs),
         )
         for name, pairs in known.items()
     ]
@@ -52,3 +63,26 @@ def knock_outs(
         )
     )
     return tuple(rows)
+
+
+def _outcome(rulebook: Rulebook, trial: Trial, trace: Trace) -> Outcome:
+    """The outcome of a trial on another trace; only causes whose arguments changed are scored
+    anew.
+    """
+    before, after = trial.trace.evidence, trace.evidence
+    owners = {
+        key.partition("/")[0]
+        for key in before.keys() | after.keys()
+        if before.get(key) != after.get(key)
+    }
+    weighed = weigh(trace, rulebook.ranking)
+    scores = dict(trial.scores)
+    for cause in rulebook.causes.values():
+        if cause.id in owners or not owners.isdisjoint(cause.works_through):
+            scores[cause.id] = score(cause, weighed, rulebook.ranking)
+    totals = total_decibans(rulebook, scores)
+    shares = shares_of(rulebook, scores, totals)
+    first = min(scores, key=lambda name: (-shares[name], -totals[name], name))
+    expected = trial.exercise.expected
+    right = {name for name, found in scores.items() if expected.holds(name, found.mechanism)}
+    return Outcome(first in right, math.fsum(shares[name] for name in right))

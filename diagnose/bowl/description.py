@@ -25,6 +25,7 @@ EventKind = Literal[
     "bodies_removed",
     "biofilm_lost",
     "room_shift",
+    "shaded",
 ]
 Quantity = Literal[
     "temperature_c",
@@ -234,8 +235,10 @@ class Event:
     """Something done or that happened at an hour (whole hours; a fraction is rounded).
 
     share: of the water (water_change), of the nitrifiers (biofilm_lost), of the bodies
-    (bodies_removed). mg and protein_share: a feeding. count and stage: animals added, removed or
-    dead. temperature_c, solids_mg_l, gh_dgh: of the new water, where it was not the tap's.
+    (bodies_removed), of the sun kept off from then on (shaded), of a usual feeding (feeding without
+    an amount; 0 counts as a whole one). mg and protein_share: a feeding. count and stage: animals
+    added, removed or dead. temperature_c, solids_mg_l, gh_dgh: of the new water, where it was not
+    the tap's.
     shift_c for hours: how much warmer than usual the room was (room_shift).
     """
 
@@ -277,6 +280,7 @@ EVENT_KINDS: tuple[EventKind, ...] = (
     "bodies_removed",
     "biofilm_lost",
     "room_shift",
+    "shaded",
 )
 
 

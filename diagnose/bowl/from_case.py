@@ -53,6 +53,8 @@ SUN_HOURS: Final = {"none": 0.0, "short": 0.5, "long": 3.0}
 USUAL_LIGHT_H: Final = 8.0
 #: A room told by one temperature swings by this much in a day (common practice, no source).
 USUAL_ROOM_SWING_C: Final = 2.0
+#: By a window the air swings more than in the room, cold glass at night (from memory).
+SILL_SWING_C: Final = (2.0, 5.0, 10.0)
 USUAL_HEATER_C: Final = 24.0
 USUAL_AGE_DAYS: Final = 120.0
 USUAL_FEEDS_PER_WEEK: Final = 3.0
@@ -257,7 +259,7 @@ def _container(case: Case, notes: _Notes, days: float) -> Container:
     if box.age_days is None:
         notes.assume("age", "Nobody told the age of the container: young to old was tried.")
     if box.filter is None and box.surface_moved is None:
-        notes.assume("surface", "Nobody told whether the surface moves: still to stirred was tried.")
+        notes.assume("surface", "Nobody told of moved water: still to stirred was tried.")
     heater = None
     if box.heater == "working":
         heater = box.heater_setpoint_c
@@ -366,12 +368,12 @@ def _deaths(
         ]
     left_lying = "body_left_inside" in case.seen
     found: list[Event] = []
-    for hour, number in dead:
-        if hour < first_hour:
+    for at, number in dead:
+        if at < first_hour:
             continue
-        found += _by_sex(hour, number, counts)
+        found += _by_sex(at, number, counts)
         if not left_lying:
-            found.append(Event(hour + BODY_FOUND_H, "bodies_removed", share=1.0))
+            found.append(Event(at + BODY_FOUND_H, "bodies_removed", share=1.0))
     for event in distinct_events(case):
         hour_of = _hour(timeline, event)
         if event.what == "death-unnoticed" and hour_of is not None and hour_of >= first_hour:
@@ -463,7 +465,7 @@ def _log(
         if made is not None:
             found.append(made)
     days_since = case.told.get("days_since_change")
-    changed = [event.hour for event in found if event.kind == "water_change"]
+    changed: list[float] = [event.hour for event in found if event.kind == "water_change"]
     if not changed and isinstance(days_since, int | float):
         anchor = _first_death(timeline) or 0
         at = anchor - round(float(days_since) * HOURS_PER_DAY)
@@ -544,6 +546,8 @@ def _room(case: Case, timeline: Timeline, notes: _Notes) -> Room:
             middle = _room_by_readings(case, timeline, hours > 0.0)
             if middle is None:
                 notes.assume("room", "Nobody told how warm the room is: 18 to 25 C were tried.")
+                if hours > 0.0:
+                    notes.widened["room_swing_c"] = SILL_SWING_C
         if middle is not None:
             half = 0.5 * USUAL_ROOM_SWING_C
             low, high = middle - half, middle + half

@@ -1,24 +1,30 @@
-"""Which cheap measurement would replace an estimate. Without numpy, so that a report can say it."""
+"""What an estimate is called, and which cheap measurement would replace it.
+
+Without numpy, so that a report can say it.
+"""
 
 from __future__ import annotations
 
 from typing import Final
 
-#: The cheap measurement that would replace each estimate.
-MEASURED_BY: Final[dict[str, str]] = {
-    "temperature_c": "thermometer",
-    "temperature_max_c": "thermometer",
-    "temperature_min_c": "thermometer",
-    "temperature_swing_c": "thermometer",
-    "oxygen_mg_l": "oxygen-test",
-    "oxygen_dawn_mg_l": "oxygen-test",
-    "tan_mg_l": "ammonia-test",
-    "tan_peak_mg_l": "ammonia-test",
-    "nh3_mg_l": "ammonia-test",
-    "nh3_peak_mg_l": "ammonia-test",
-    "nitrite_mg_l": "test-strip",
-    "nitrate_mg_l": "test-strip",
-    "gh_dgh": "test-strip",
-    "solids_mg_l": "conductivity-meter",
-    "solids_rise_percent": "conductivity-meter",
+#: (in plain words, the instrument) by the name of the estimate.
+MEASURED_BY: Final[dict[str, tuple[str, str]]] = {
+    "temperature_c": ("temperature", "thermometer"),
+    "temperature_max_c": ("warmest hour of the day", "thermometer"),
+    "temperature_min_c": ("coldest hour of the day", "thermometer"),
+    "temperature_swing_c": ("from the coldest to the warmest hour", "thermometer"),
+    "oxygen_mg_l": ("oxygen", "oxygen test"),
+    "oxygen_dawn_mg_l": ("oxygen before dawn", "oxygen test"),
+    "tan_mg_l": ("total ammonia, as nitrogen", "ammonia test"),
+    "tan_peak_mg_l": ("highest total ammonia of late, as nitrogen", "ammonia test"),
+    "nh3_mg_l": ("un-ionised ammonia, as nitrogen", "ammonia test with a pH strip"),
+    "nh3_peak_mg_l": (
+        "highest un-ionised ammonia of late, as nitrogen",
+        "ammonia test with a pH strip",
+    ),
+    "nitrite_mg_l": ("nitrite, as nitrogen", "test strip"),
+    "nitrate_mg_l": ("nitrate", "test strip"),
+    "gh_dgh": ("hardness", "test strip"),
+    "solids_mg_l": ("dissolved solids", "conductivity meter"),
+    "solids_rise_percent": ("rise of dissolved solids over the tap", "conductivity meter"),
 }

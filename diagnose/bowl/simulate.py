@@ -531,7 +531,7 @@ def _happen(
         if event.mg > 0.0:
             gain = animals.feed_n_mg(event.mg, event.protein_share) * p["feed_error"]
         else:
-            gain = usual_feed_n_mg(bowl, counts, p, factor)
+            gain = usual_feed_n_mg(bowl, counts, p, factor) * (event.share or 1.0)
         state[chemistry.FOOD] += gain
     elif event.kind == "bodies_removed":
         loss = state[chemistry.BODIES] * event.share

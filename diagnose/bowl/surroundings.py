@@ -37,6 +37,8 @@ WINDOW_NOON: Final[dict[Window, float]] = {
 # Less than a minute of sun is none.
 SHORTEST_SUN_H: Final = 1.0 / 60.0
 DAYLIGHT: Final = (7.0, 19.0)
+# Of the swing of the air at a window sill, what is left in the middle of the room (from memory).
+SWING_AWAY_FROM_WINDOW: Final = 0.4
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,12 @@ def surroundings(
             start = round(event.hour) - first_hour
             room_c[max(start, 0) : max(start + round(event.hours), 0)] += event.shift_c
     sun = sun_w_m2(bowl.room.window, bowl.room.sun_hours, of_day)
+    for event in events:
+        if event.kind == "shaded":
+            start = max(round(event.hour) - first_hour, 0)
+            sun[start:] *= 1.0 - event.share
+            if bowl.room.min_c is None and bowl.room.max_c is None:
+                _calm(room_c[start:], event.share)
     container = bowl.container
     lamp = overlap_h(of_day, container.lights_on_hour, container.light_hours)
     day = overlap_h(of_day, DAYLIGHT[0], DAYLIGHT[1] - DAYLIGHT[0])
@@ -75,6 +83,14 @@ def surroundings(
         + behind_glass * members["sun_par_per_w"]
     )
     return Surroundings(room_c, sun, lamp, light, of_day)
+
+
+def _calm(room_c: Array, share: float) -> None:
+    """Draws the air's swing in, in place: away from the window it is that of the room."""
+    if len(room_c):
+        kept = 1.0 - share * (1.0 - SWING_AWAY_FROM_WINDOW)
+        middle = room_c.mean(axis=0)
+        room_c[:] = middle + kept * (room_c - middle)
 
 
 def _room_temperature(bowl: Bowl, of_day: Array, members: Members) -> Array:

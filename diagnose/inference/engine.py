@@ -311,8 +311,8 @@ def agreement(weights: Sequence[float]) -> float:
     """How far the weights over a band agree with the one in the middle: their sum over the sum of
     their sizes, 0 where it has the other sign.
 
-    >>> agreement([-2.0, 1.0, 3.0, 4.0, 5.0]), agreement([1.0, 2.0, 3.0]), agreement([-3.0, 1.0, 2.0])
-    (0.7333333333333333, 1.0, 0.0)
+    >>> agreement([-2.0, 1.0, 3.0, 4.0, 6.0]), agreement([1.0, 2.0, 3.0])
+    (0.75, 1.0)
     """
     size = math.fsum(map(abs, weights))
     if size == 0.0:

@@ -25,7 +25,9 @@ FORMAT = "bowlside-answer/1"
 SHOWN_BELIEF = 0.01
 SHOWN_CAUSES = 6
 #: An argument that moves less than this is not heard.
-HEARD_DECIBANS = 0.5
+HEARD_DECIBANS = 1.0
+#: An estimate is given to so many digits.
+ROUGH_DIGITS = 2
 #: Endings of names that say the unit, which the value shows anyway.
 UNIT_SUFFIXES = (
     "_mg_per_g_day",
@@ -328,14 +330,15 @@ def _guesses(
         for found in line.facts
     }
     for name, item in sorted(trace.observations.items()):
-        needs = MEASURED_BY.get(name)
-        if item.origin != "estimated" or item.band is None or needs is None:
+        if item.origin != "estimated" or item.band is None or name not in MEASURED_BY:
             continue
         if isinstance(item.value, str):
             continue
+        words, instrument = MEASURED_BY[name]
         term = rulebook.vocabulary[name]
-        low, middle, high = (value_text(term, bound, prefer) for bound in item.band)
-        text = f"{topic(term)}: about {middle}, between {low} and {high}"
+        rough = (wording.rounded(bound, ROUGH_DIGITS) for bound in item.band)
+        low, middle, high = (value_text(term, bound, prefer) for bound in rough)
+        text = f"{words}: about {middle}, between {low} and {high}"
         yield Guess(
             name,
             item.value,
@@ -343,7 +346,7 @@ def _guesses(
             item.band[2],
             term.unit,
             text,
-            needs.replace("-", " "),
+            instrument,
             name in argue,
         )
 

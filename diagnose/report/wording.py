@@ -64,6 +64,15 @@ def number(value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def rounded(value: float, digits: int) -> float:
+    """The value to so many significant digits.
+
+    >>> rounded(0.2437, 2), rounded(23.46, 2), rounded(0.0, 2)
+    (0.24, 23.0, 0.0)
+    """
+    return round(value, digits - 1 - _magnitude(value)) if value else 0.0
+
+
 def _magnitude(value: float) -> int:
     from math import floor, log10
 

@@ -140,7 +140,8 @@ def offers(
     having: Mind, session: Session, checks: tuple[Check, ...]
 ) -> Iterator[tuple[str, float]]:
     """Every question that could be put, with its bits per minute. What is remembered in one go
-    counts together, for as long as enough of it is open.
+    counts together, for as long as enough of it is open; the gains are added up, which overrates
+    them a little where they say the same.
     """
     for check in checks:
         if check.gain_bits >= LEAST_GAIN_BITS:

@@ -106,7 +106,25 @@ def question(name: str, rulebook: Rulebook, asking: Asking) -> Question:
             tuple(asking.first_signs.items()),
             hint="numbers, as 2 4; add `only` if you see none of the rest; none of these; not sure",
         )
-    return _of_term(rulebook.vocabulary[name])
+    term = rulebook.vocabulary[name]
+    if term.event is not None and term.kind == "number":
+        return Question(
+            name,
+            "time",
+            f"When was that ({_event_words(term, rulebook, asking)})?",
+            "Counted to the first death, as `2 days before`; or simply `5 days ago`.",
+            hint="2 days before, 5 days ago, a date",
+        )
+    return _of_term(term)
+
+
+def _event_words(term: Term, rulebook: Rulebook, asking: Asking) -> str:
+    """An event as it is called where it is asked for."""
+    for group in asking.together.values():
+        for sign, words in group.of.items():
+            if rulebook.vocabulary[sign].event == term.event:
+                return words
+    return str(term.event).replace("-", " ")
 
 
 def _of_term(term: Term) -> Question:
@@ -123,14 +141,6 @@ def _of_term(term: Term) -> Question:
             hint="a number or the first letters; not sure",
         )
     look = " ".join(part for part in (term.look, HOW_KITS_COUNT.get(term.name, "")) if part)
-    if term.event is not None:
-        return Question(
-            term.name,
-            "time",
-            "When was that?",
-            "Counted to the first death, as `2 days before`; or simply `5 days ago`.",
-            hint="2 days before, 5 days ago, a date",
-        )
     unit = {"degC": "C", "pH": "", "per week": "times a week", "d": "days", "h": "hours"}.get(
         term.unit, term.unit
     )

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.case_triage import CaseAnswer, observed_text, triage_case
+from diagnose.case_triage import CaseAnswer, observed_text, triage_case, with_estimates
 from diagnose.intake.case_file import tells_something
 from diagnose.report.wording import Preference
 from diagnose.session.journal import Kept, keep, last_unfinished, new_file
@@ -38,7 +38,8 @@ WHY_STOPPED = {
 @dataclass(frozen=True)
 class Sitting:
     """What a sitting needs from outside: the mind, the voice, the folder of kept sessions, the
-    clock, how to show an answer, and where to write the case (when None, somebody is asked).
+    clock, how to show an answer, where to write the case (when None, somebody is asked), and the
+    folder with the container model's parameters (None makes no estimates).
     """
 
     having: Mind
@@ -48,14 +49,25 @@ class Sitting:
     show: Callable[[CaseAnswer], None]
     save: Path | None = None
     prefer: Preference | None = None
+    ranges_in: Path | None = None
 
 
-def answer_of(having: Mind, session: Session, prefer: Preference | None = None) -> CaseAnswer:
-    """The answer to a session: that of the case file it writes."""
+def answer_of(
+    having: Mind,
+    session: Session,
+    prefer: Preference | None = None,
+    ranges_in: Path | None = None,
+) -> CaseAnswer:
+    """The answer to a session: that of the case file it writes.
+
+    ranges_in: the folder with the container model's parameters; None makes no estimates.
+    """
     text = case_text(session, having.rulebook.vocabulary)
     observed = observed_text(
         text.encode("utf-8"), session.name, having.rulebook, now=session.started_at
     )
+    if ranges_in is not None:
+        observed = with_estimates(having.rulebook, observed, ranges_in, now=session.started_at)
     return triage_case(having.rulebook, observed, prefer)
 
 
@@ -175,7 +187,7 @@ def _finish(sitting: Sitting, talk: Talk, ended: Ended, file: Path | None) -> in
     if unasked:
         voice.say(f"Answered but never asked, so not used: {', '.join(unasked)}.", 0, WARNING)
     voice.say("", 0, "")
-    sitting.show(answer_of(sitting.having, session, sitting.prefer))
+    sitting.show(answer_of(sitting.having, session, sitting.prefer, sitting.ranges_in))
     try:
         if voice.live:
             what_if(talk, ended.seen)

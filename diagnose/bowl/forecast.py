@@ -1,0 +1,187 @@
+"""The last weeks and the next: what the water and the colony did and will do, day by day, with
+bands, under the present habits and under changed ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+import numpy as np
+
+from diagnose.bowl.bands import Band, band, bands
+from diagnose.bowl.capacity import Capacity, Move, capacity, capacity_moves
+from diagnose.bowl.colony import ColonyOutlook, colony_outlook
+from diagnose.bowl.description import STAGES, Event, Stock
+from diagnose.bowl.from_case import ModelledCase
+from diagnose.bowl.parameters import Array, Members, Range
+from diagnose.bowl.readings import Weighting, weigh
+from diagnose.bowl.routine import with_habits
+from diagnose.bowl.simulate import Run, simulate
+from diagnose.bowl.what_if import WhatIf, future_events
+from diagnose.water.nitrogen import NO3_PER_N
+
+HOURS_PER_DAY: Final = 24
+DAYS_PER_WEEK: Final = 7
+MEMBERS: Final = 100
+MOVE_MEMBERS: Final = 10
+#: A change that moves the capacity by less than this is none.
+VISIBLE_MOVE: Final = 0.10
+
+Quantity = Literal[
+    "temperature_c", "oxygen_dawn_mg_l", "tan_mg_l", "nh3_mg_l", "nitrite_mg_l", "nitrate_mg_l",
+    "animals",
+]  # fmt: skip
+#: For each quantity: what is read off a run, and what of a day its low, middle and high edge show.
+_DAILY: Final[dict[Quantity, tuple[Callable[[Run], Array], tuple[str, str, str]]]] = {
+    "temperature_c": (lambda run: run.temperature_c, ("min", "mean", "max")),
+    "oxygen_dawn_mg_l": (lambda run: run.oxygen_mg_l, ("min", "min", "min")),
+    "tan_mg_l": (lambda run: run.tan_mg_l, ("max", "max", "max")),
+    "nh3_mg_l": (lambda run: run.nh3_mg_l, ("max", "max", "max")),
+    "nitrite_mg_l": (lambda run: run.nitrite_mg_l, ("max", "max", "max")),
+    "nitrate_mg_l": (lambda run: run.nitrate_n_mg_l * NO3_PER_N, ("mean", "mean", "mean")),
+    "animals": (lambda run: _animals(run), ("mean", "mean", "mean")),
+}
+QUANTITIES: Final[tuple[Quantity, ...]] = tuple(_DAILY)
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """Day by day, day 0 being the day of asking.
+
+    present and changed: bands (low, middle, high) by quantity and day; `changed` is None without
+    a what-if. Temperature: the coldest hour of the day in one of ten members, the mean, the warmest
+    in one of ten. Oxygen is the day's lowest, ammonia and nitrite (as N) the highest, nitrate (as
+    NO3) and animals the mean. events: those of the log and of the what-if, without the routine.
+    carries: what the container carries. colony: weeks ahead, held at `hold_at` by taking young out.
+    misfit: of the readings, in their errors; above about 3 the model misses something.
+    """
+
+    days: tuple[int, ...]
+    present: Mapping[Quantity, tuple[Band, ...]]
+    changed: Mapping[Quantity, tuple[Band, ...]] | None
+    events: tuple[Event, ...]
+    future: tuple[Event, ...]
+    carries: Capacity
+    moves: tuple[Move, ...]
+    hold_at: float
+    colony: ColonyOutlook
+    effective_members: float
+    misfit: float
+
+
+def forecast(
+    found: ModelledCase,
+    ranges: Mapping[str, Range],
+    seed: int,
+    *,
+    weeks_ahead: int = 4,
+    what_if: WhatIf | None = None,
+    hold_at: float | None = None,
+    members: int = MEMBERS,
+    with_moves: bool = True,
+) -> Forecast:
+    """The last days of the case and the weeks to come.
+
+    Members that meet the readings count for more in all that follows. hold_at: the number of
+    animals to hold by taking young out; None holds what nine of ten members carry.
+    """
+    drawn = found.members(ranges, seed, members)
+    carries = capacity(found.bowl, ranges, seed)
+    last_hour = weeks_ahead * DAYS_PER_WEEK * HOURS_PER_DAY
+    past = with_habits(
+        found.bowl, found.events, found.first_hour, 0, found.silent, (found.log_from_hour, 0)
+    )
+    usual = future_events(found.bowl, last_hour, WhatIf())
+    run, weighting = _run(found, (*past, *usual), last_hour, drawn, carries.adults[1])
+    other = None
+    then: tuple[Event, ...] = ()
+    if what_if is not None:
+        then = future_events(found.bowl, last_hour, what_if)
+        other, _ = _run(found, (*past, *then), last_hour, drawn, carries.adults[1])
+    now = _stock_now(run, found, weighting.weights)
+    hold = hold_at if hold_at is not None else max(round(carries.adults[0]), 1)
+    row = -found.first_hour
+    daily_c = run.temperature_c[row : row + last_hour].reshape(-1, HOURS_PER_DAY, members)
+    days = range(found.first_hour // HOURS_PER_DAY, weeks_ahead * DAYS_PER_WEEK)
+    return Forecast(
+        days=tuple(days),
+        present=_by_day(run, days, weighting.weights),
+        changed=None if other is None else _by_day(other, days, weighting.weights),
+        events=tuple(found.events),
+        future=tuple(e for e in then if e.kind not in ("feeding", "water_change", "top_up")),
+        carries=carries,
+        moves=_telling(found, carries, ranges, seed) if with_moves else (),
+        hold_at=hold,
+        colony=colony_outlook(
+            now, found.life, drawn, daily_c.mean(axis=1), weeks_ahead, carries.adults[1], hold,
+            weighting.weights,
+        ),
+        effective_members=weighting.effective_members,
+        misfit=weighting.best_misfit,
+    )  # fmt: skip
+
+
+def _run(
+    found: ModelledCase,
+    events: Iterable[Event],
+    last_hour: int,
+    members: Members,
+    carries: float,
+) -> tuple[Run, Weighting]:
+    run = simulate(
+        found.bowl, events, found.first_hour, last_hour, members, life=found.life,
+        capacity_animals=carries,
+    )  # fmt: skip
+    return run, weigh(run, found.readings)
+
+
+def _animals(run: Run) -> Array:
+    """All animals by hour; the end of the run is as its last hour."""
+    hourly = run.counts.sum(axis=1)
+    return np.concatenate([hourly, hourly[-1:]])
+
+
+def _stock_now(run: Run, found: ModelledCase, weights: Array) -> Stock:
+    """The middle numbers at the time of asking; those with eggs as told."""
+    row = min(-found.first_hour, len(run.counts) - 1)
+    hatchlings, juveniles, females, males = (
+        band(run.counts[row, place], weights)[1] for place in range(len(STAGES))
+    )
+    return replace(
+        found.bowl.stock,
+        hatchlings=hatchlings,
+        juveniles=juveniles,
+        females=females,
+        males=males,
+        berried=min(found.bowl.stock.berried, females),
+    )
+
+
+def _by_day(run: Run, days: range, weights: Array) -> dict[Quantity, tuple[Band, ...]]:
+    found: dict[Quantity, tuple[Band, ...]] = {}
+    for name, (read, kinds) in _DAILY.items():
+        hourly = read(run)
+        edges = [[], [], []]  # type: list[list[float]]
+        for day in days:
+            start = max(day * HOURS_PER_DAY - run.first_hour, 0)
+            of_day = hourly[start : start + HOURS_PER_DAY]
+            for edge, kind in enumerate(kinds):
+                per_member = getattr(of_day, kind)(axis=0)
+                edges[edge].append(float(bands(per_member, weights)[edge]))
+        found[name] = tuple(zip(*edges, strict=True))
+    return found
+
+
+def _telling(
+    found: ModelledCase, carries: Capacity, ranges: Mapping[str, Range], seed: int
+) -> tuple[Move, ...]:
+    """The changes that move the capacity visibly against that of as many members, most first."""
+    base = capacity(found.bowl, ranges, seed, MOVE_MEMBERS).adults[1]
+    moves = []
+    for move in capacity_moves(found.bowl, ranges, seed, MOVE_MEMBERS):
+        by = move.capacity.adults[1] / base - 1.0 if base > 0.0 else 0.0
+        if abs(by) >= VISIBLE_MOVE:
+            moves.append((-abs(by), move.change, move))
+    return tuple(move for _, _, move in sorted(moves, key=lambda item: item[:2]))
