@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from diagnose import __version__
 from diagnose.learn_commands import add_practice, add_reasons
+from diagnose.outlook_command import add_outlook
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -113,6 +114,7 @@ def parser() -> argparse.ArgumentParser:
     from diagnose.keeping_commands import add_keeping_commands
 
     add_keeping_commands(commands, rulebook, console, _add_rulebook_option)
+    add_outlook(commands, rulebook, console, _add_rulebook_option)
     return top
 
 

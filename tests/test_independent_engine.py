@@ -146,7 +146,10 @@ def small_rulebook(rulebook: Rulebook, naive_bayes: BernoulliNB) -> Rulebook:
         ]
         causes[name] = a_cause(rulebook, name, float(shares[index]), tuple(evidence))
     ranking = rulebook.ranking._replace(
-        temperature=1.0, humble_ceiling=1.0, unexplained_share=float(shares[-1])
+        temperature=1.0,
+        humble_ceiling=1.0,
+        unexplained_share=float(shares[-1]),
+        always_open_share=0.0,
     )
     return replace(
         rulebook,

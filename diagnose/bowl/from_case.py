@@ -368,10 +368,10 @@ def _deaths(
         ]
     left_lying = "body_left_inside" in case.seen
     found: list[Event] = []
-    for at, number in dead:
+    for at, many in dead:
         if at < first_hour:
             continue
-        found += _by_sex(at, number, counts)
+        found += _by_sex(at, many, counts)
         if not left_lying:
             found.append(Event(at + BODY_FOUND_H, "bodies_removed", share=1.0))
     for event in distinct_events(case):
@@ -647,9 +647,7 @@ def _minerals_so_far(container: Container, habits: Habits, notes: _Notes) -> Non
 def _readings(case: Case, timeline: Timeline) -> tuple[Reading, ...]:
     found: list[Reading] = []
     for what, (quantity, factor) in READ.items():
-        found += [
-            _as_reading(sample, quantity, factor) for sample in samples(case, timeline, what)
-        ]
+        found += [_as_reading(sample, quantity, factor) for sample in samples(case, timeline, what)]
     told = case.told.get("temperature_c")
     if isinstance(told, int | float) and not any(r.quantity == "temperature_c" for r in found):
         found.append(Reading(0, "temperature_c", float(told), TOLD_SD_C))

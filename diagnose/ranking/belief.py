@@ -119,9 +119,7 @@ def held_back(arguments: Sequence[Argument], settings: Ranking) -> list[Argument
     if abs(guesses) <= settings.estimate_most_decibans:
         return list(arguments)
     share = settings.estimate_most_decibans / abs(guesses)
-    return [
-        a._replace(decibans=a.decibans * share) if a.firing.estimated else a for a in arguments
-    ]
+    return [a._replace(decibans=a.decibans * share) if a.firing.estimated else a for a in arguments]
 
 
 def counted(arguments: Sequence[Argument]) -> list[Argument]:
@@ -212,11 +210,15 @@ def total_decibans(rulebook: Rulebook, scores: Mapping[str, Score]) -> dict[str,
 def shares_of(
     rulebook: Rulebook, scores: Mapping[str, Score], totals: Mapping[str, float]
 ) -> dict[str, float]:
-    """The belief in each cause and in 'unexplained', which takes what a ceiling cuts off."""
+    """The belief in each cause and in 'unexplained', which takes what a ceiling cuts off, and the
+    share that always stays open: even the surest ranking is wrong now and then.
+    """
     settings = rulebook.ranking
-    shares = softmax(
+    certain = softmax(
         {**totals, UNEXPLAINED: base_decibans(settings.unexplained_share)}, settings.temperature
     )
+    shares = {name: share * (1.0 - settings.always_open_share) for name, share in certain.items()}
+    shares[UNEXPLAINED] += settings.always_open_share
     for name, found in scores.items():
         if shares[name] <= settings.humble_ceiling:
             continue  # No ceiling is lower than that of a cause that rests on nothing.

@@ -127,9 +127,7 @@ def standpoint(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Standpoint
     """What is believed on a trace, ready to think on from."""
     weighed = weigh(trace, rulebook.ranking)
     scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
-    return Standpoint(
-        trace, beliefs.shares(), scores, total_decibans(rulebook, scores), weighed
-    )
+    return Standpoint(trace, beliefs.shares(), scores, total_decibans(rulebook, scores), weighed)
 
 
 def next_checks(

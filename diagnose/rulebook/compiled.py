@@ -38,7 +38,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 3
+SHAPE = 4
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:

@@ -599,6 +599,7 @@ def _ranking(
         urgency.append((level, name))
     ranking = Ranking(
         unexplained_share=fields.number("unexplained_share"),
+        always_open_share=fields.number("always_open_share"),
         temperature=fields.number("temperature"),
         temperature_note=fields.text("temperature_note"),
         estimate_factor=fields.number("estimate_factor"),

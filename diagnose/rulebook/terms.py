@@ -228,6 +228,7 @@ class Ranking(NamedTuple):
     """The few numbers that govern how evidence becomes belief; each with its reason in the file."""
 
     unexplained_share: float
+    always_open_share: float
     temperature: float
     temperature_note: str
     estimate_factor: float

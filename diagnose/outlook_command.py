@@ -1,0 +1,129 @@
+"""The command `outlook`: its options, and what it prints."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from diagnose.rulebook.terms import Rulebook
+
+FORMATS = ("terminal", "json", "csv")
+
+
+def add_outlook(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    get_rulebook: Callable[[argparse.Namespace], Rulebook],
+    get_console: Callable[[], Console],
+    add_rulebook_option: Callable[[argparse.ArgumentParser], None],
+) -> None:
+    """Adds `bowlside outlook`."""
+    command = commands.add_parser(
+        "outlook",
+        help="show the last two and the next four weeks of a container: water and colony",
+        description="Reckons with a model of the container: temperature, oxygen, ammonia, nitrite, "
+        "nitrate and the colony, day by day, with bands; what the container carries; and how many "
+        "young to take out.",
+    )
+    command.add_argument("file", metavar="FILE", type=Path, nargs="?", help="a case file")
+    command.add_argument(
+        "--what-if",
+        metavar="CHANGE",
+        action="append",
+        default=[],
+        help='lay changed weeks over the present ones: "feed half", "move off the sill", '
+        '"change 30 %% twice a week", "remove 40 young", "add 6 adults" (may be given again; all '
+        "hold together)",
+    )
+    command.add_argument(
+        "--hold",
+        metavar="NUMBER",
+        type=int,
+        help="how many animals to hold by taking young out (default: what the container carries)",
+    )
+    command.add_argument(
+        "--picture",
+        metavar="FILE",
+        type=Path,
+        help="draw it: FILE.svg or FILE.png (needs the extra `pictures`)",
+    )
+    command.add_argument("--format", choices=FORMATS, default="terminal", help="how to write it")
+    command.add_argument(
+        "--units", choices=("metric", "us"), help="units in sentences (default: the case file's)"
+    )
+    command.add_argument(
+        "--answer-schema", action="store_true", help="print the JSON Schema of --format json"
+    )
+    add_rulebook_option(command)
+    command.set_defaults(run=lambda options: _outlook(options, get_rulebook, get_console))
+
+
+def _outlook(
+    options: argparse.Namespace,
+    get_rulebook: Callable[[argparse.Namespace], Rulebook],
+    get_console: Callable[[], Console],
+) -> int:
+    if options.answer_schema:
+        from diagnose.report.outlook_answer import FORMAT, OutlookAnswer
+        from diagnose.report.versioned import schema_of
+
+        return _print_json(schema_of(OutlookAnswer, FORMAT))
+    if options.file is None:
+        raise ValueError(
+            "Name a case file: bowlside outlook FILE. `bowlside case new FILE` starts one."
+        )
+    if options.hold is not None and options.hold < 0:
+        raise ValueError(f"--hold {options.hold}: a number of animals to hold is 0 or more.")
+    if options.picture is not None:
+        from diagnose.report.outlook_picture import must_be_drawable
+
+        must_be_drawable(options.picture)
+    from diagnose.case_outlook import outlook_of_case
+    from diagnose.case_triage import observed_case
+    from diagnose.places import bundled
+
+    now = datetime.now()
+    rulebook = get_rulebook(options)
+    answer = outlook_of_case(
+        rulebook,
+        observed_case(options.file, rulebook, now=now),
+        bundled("knowledge"),
+        now=now,
+        what_if=options.what_if,
+        hold_at=options.hold,
+        prefer=options.units,
+    )
+    if options.picture is not None:
+        from diagnose.report.outlook_picture import draw_outlook
+
+        draw_outlook(answer, options.picture)
+        print(f"Drawn: {options.picture}.", file=sys.stderr)
+    if options.format == "json":
+        from diagnose.report.answer import as_data
+
+        return _print_json(as_data(answer))
+    if options.format == "csv":
+        from diagnose.report.outlook_answer import outlook_csv
+
+        sys.stdout.write(outlook_csv(answer))
+        return 0
+    from diagnose.report.outlook_drawing import drawing
+    from diagnose.report.outlook_page import outlook_page
+    from diagnose.report.pages import show_page
+
+    show_page(outlook_page(answer), get_console())
+    print("\n" + "\n".join(drawing(answer)))
+    return 0
+
+
+def _print_json(data: object) -> int:
+    import json
+
+    print(json.dumps(data, indent=2, ensure_ascii=False))
+    return 0

@@ -1,0 +1,340 @@
+"""The outlook of a container as plain data: the one thing that every format renders.
+
+Numbers in fields are in the program's own units: degC, mg/L, ammonia and nitrite as N, nitrate as
+NO3; sentences are in the keeper's.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from diagnose.bowl.bands import Band
+from diagnose.bowl.capacity import (
+    LEAST_OXYGEN_MG_L,
+    MOST_NH3_N_MG_L,
+    MOST_NITRATE_RISE_N_MG_L,
+    MOST_NITRITE_N_MG_L,
+)
+from diagnose.bowl.description import Event
+from diagnose.bowl.forecast import QUANTITIES, Forecast, Quantity
+from diagnose.bowl.from_case import ModelledCase
+from diagnose.report import wording
+from diagnose.water.nitrogen import NO3_PER_N
+
+FORMAT: Final = "bowlside-outlook/1"
+HOURS_PER_DAY: Final = 24
+#: Readings met no better than this, in their errors, say that the model misses something.
+WORST_MISFIT: Final = 3.0
+#: Fewer young than this a week are not worth a net.
+LEAST_YOUNG: Final = 0.5
+TITLES: Final[dict[Quantity, tuple[str, str]]] = {
+    "temperature_c": ("Temperature, coldest to warmest hour", "degC"),
+    "oxygen_dawn_mg_l": ("Oxygen, lowest hour of the day", "mg/L"),
+    "tan_mg_l": ("Total ammonia as N, highest hour", "mg/L"),
+    "nh3_mg_l": ("Un-ionised ammonia as N, highest hour", "mg/L"),
+    "nitrite_mg_l": ("Nitrite as N, highest hour", "mg/L"),
+    "nitrate_mg_l": ("Nitrate as NO3", "mg/L"),
+    "animals": ("Animals, eggs left out", ""),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A limit: its value, which side of it is safe (`above`, `below`), and what it stands for."""
+
+    value: float
+    safe: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day: what lies at 10, 50 and 90 % of the members; the same under the what-if."""
+
+    day: int
+    low: float
+    middle: float
+    high: float
+    changed_low: float | None
+    changed_middle: float | None
+    changed_high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """One quantity day by day, day 0 being the day of asking."""
+
+    name: str
+    title: str
+    unit: str
+    limits: tuple[Edge, ...]
+    days: tuple[Day, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """An event of the log, or of the what-if (`supposed`): its day, a letter for the drawing, in
+    words.
+    """
+
+    day: int
+    mark: str
+    text: str
+    supposed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MoveLine:
+    """A change to the container and the adults it would then carry (middle)."""
+
+    change: str
+    adults: float
+
+
+@dataclass(frozen=True, slots=True)
+class CarriesLine:
+    """Adults the container carries: in nine of ten members, the middle, in one of ten; what sets
+    the limit, and what would move it.
+    """
+
+    low: float
+    middle: float
+    high: float
+    limiting: str
+    by_limit: dict[str, float]
+    moves: tuple[MoveLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YoungLine:
+    """Young to take out at the change of a week, to hold the number chosen."""
+
+    week: int
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class OutlookAnswer:
+    """The whole outlook."""
+
+    format: str
+    case: str
+    asked_at: str
+    what_if: tuple[str, ...]
+    first: tuple[str, ...]
+    series: tuple[Series, ...]
+    events: tuple[Happened, ...]
+    carries: CarriesLine
+    hold_at: float
+    young_out: tuple[YoungLine, ...]
+    full_in_weeks: float | None
+    assumptions: tuple[str, ...]
+
+
+def outlook_answer(
+    result: Forecast,
+    found: ModelledCase,
+    *,
+    case: str,
+    asked_at: datetime,
+    said: tuple[str, ...],
+    comfortable_c: tuple[float, float] | None,
+    assumptions: tuple[str, ...],
+    prefer: wording.Preference,
+) -> OutlookAnswer:
+    """The outlook as data. comfortable_c: the species' range."""
+    series = tuple(
+        _series(name, result, _limits(name, found, result, comfortable_c)) for name in QUANTITIES
+    )
+    carries = result.carries
+    return OutlookAnswer(
+        format=FORMAT,
+        case=wording.plain(case),
+        asked_at=f"{asked_at:%Y-%m-%d %H:%M}",
+        what_if=tuple(wording.plain(text) for text in said),
+        first=tuple(_first(series, result, prefer, changed=bool(said))),
+        series=series,
+        events=tuple(
+            [_happened(event, supposed=False) for event in result.events if _worth_a_mark(event)]
+            + [_happened(event, supposed=True) for event in result.future if _worth_a_mark(event)]
+        ),
+        carries=CarriesLine(
+            *carries.adults,
+            limiting=carries.limiting,
+            by_limit={name: found_band[1] for name, found_band in carries.by_limit.items()},
+            moves=tuple(MoveLine(m.change, m.capacity.adults[1]) for m in result.moves),
+        ),
+        hold_at=float(result.hold_at),
+        young_out=tuple(
+            YoungLine(week, *young)
+            for week, young in enumerate(result.colony.young_to_remove, start=1)
+        ),
+        full_in_weeks=result.colony.full_in_weeks[1],
+        assumptions=(*assumptions, *_trust(result)),
+    )
+
+
+def _limits(
+    name: Quantity,
+    found: ModelledCase,
+    result: Forecast,
+    comfortable_c: tuple[float, float] | None,
+) -> tuple[Edge, ...]:
+    if name == "temperature_c" and comfortable_c is not None:
+        low, high = comfortable_c
+        return (
+            Edge(low, "above", "comfortable from here"),
+            Edge(high, "below", "comfortable up to here"),
+        )
+    if name == "oxygen_dawn_mg_l":
+        return (Edge(LEAST_OXYGEN_MG_L, "above", "harm begins below"),)
+    if name == "nh3_mg_l":
+        return (Edge(MOST_NH3_N_MG_L, "below", "the most that test chambers allow"),)
+    if name == "nitrite_mg_l":
+        return (Edge(MOST_NITRITE_N_MG_L, "below", "the most the trade allows"),)
+    if name == "nitrate_mg_l":
+        most = (found.bowl.tap.nitrate_n_mg_l + MOST_NITRATE_RISE_N_MG_L) * NO3_PER_N
+        return (Edge(most, "below", "the trade's limit: 50 mg/L above the tap"),)
+    if name == "animals":
+        return (Edge(result.carries.adults[1], "below", "grown ones this container carries"),)
+    return ()
+
+
+def _series(name: Quantity, result: Forecast, limits: tuple[Edge, ...]) -> Series:
+    changed = result.changed[name] if result.changed is not None else None
+    days = []
+    for place, day in enumerate(result.days):
+        other: Band | None = changed[place] if changed is not None and day >= 0 else None
+        days.append(Day(day, *result.present[name][place], *(other or (None, None, None))))
+    title, unit = TITLES[name]
+    return Series(name, title, unit, limits, tuple(days))
+
+
+def _first(
+    series: tuple[Series, ...],
+    result: Forecast,
+    prefer: wording.Preference,
+    *,
+    changed: bool,
+) -> Iterator[str]:
+    """What matters most in a few sentences: which limits the coming weeks pass."""
+    passed = False
+    for one in series:
+        coming = [day for day in one.days if day.day >= 0]
+        for edge in one.limits:
+            over = [day for day in coming if _beyond(edge, day.low, day.middle, day.high)]
+            if over:
+                passed = True
+                yield _passing(one, edge, over[0].day, sure=_surely(edge, over), prefer=prefer)
+            if changed and any(_beyond(edge, *_of_change(day)) for day in coming) != bool(over):
+                yield _after_change(one, keeps=bool(over))
+    if not passed:
+        yield "No limit is passed in the coming weeks, in nine of ten runs of the model."
+
+
+def _of_change(day: Day) -> tuple[float, float, float]:
+    assert day.changed_low is not None
+    assert day.changed_middle is not None and day.changed_high is not None
+    return day.changed_low, day.changed_middle, day.changed_high
+
+
+def _beyond(edge: Edge, low: float, middle: float, high: float) -> bool:
+    """Whether one of ten runs or more lie on the wrong side."""
+    return low < edge.value if edge.safe == "above" else high > edge.value
+
+
+def _surely(edge: Edge, days: list[Day]) -> bool:
+    return any(
+        day.middle < edge.value if edge.safe == "above" else day.middle > edge.value for day in days
+    )
+
+
+def _passing(one: Series, edge: Edge, day: int, *, sure: bool, prefer: wording.Preference) -> str:
+    name = one.title.partition(",")[0]
+    way = "falls below" if edge.safe == "above" else "passes"
+    often = "in most runs of the model" if sure else "in some runs of the model"
+    when = "already now" if day == 0 else f"from day {day}"
+    unit = wording.quantity(wording.rounded(edge.value, 2), one.unit, prefer)
+    return f"{name} {way} {unit} {when}, {often} ({edge.text})."
+
+
+def _after_change(one: Series, *, keeps: bool) -> str:
+    name = one.title.partition(",")[0].lower()
+    if keeps:
+        return f"With the change, {name} keeps to its limit."
+    return f"With the change, {name} would pass its limit."
+
+
+def _trust(result: Forecast) -> Iterator[str]:
+    if result.misfit > WORST_MISFIT:
+        yield (
+            "The model does not meet what was measured: something is at work that it does not "
+            "know. Trust the readings, not the drawing."
+        )
+    yield (
+        "Bands hold eight of ten runs of the model; its rates are published where they could be, "
+        "else from memory, and what nobody logged it cannot know."
+    )
+
+
+def _worth_a_mark(event: Event) -> bool:
+    return event.kind != "bodies_removed" and not (event.kind == "feeding" and event.mg == 0.0)
+
+
+_MARKS: Final = {
+    "water_change": "W",
+    "top_up": "T",
+    "feeding": "F",
+    "animals_added": "A",
+    "animals_removed": "R",
+    "deaths": "D",
+    "biofilm_lost": "B",
+    "room_shift": "H",
+    "shaded": "S",
+}
+
+
+def _happened(event: Event, *, supposed: bool) -> Happened:
+    day = int(event.hour // HOURS_PER_DAY)
+    return Happened(day, _MARKS[event.kind], _in_words(event), supposed)
+
+
+def _in_words(event: Event) -> str:
+    number = wording.number(event.count)
+    words = {
+        "water_change": f"water change, {event.share:.0%}".replace("%", " %"),
+        "top_up": "top-up",
+        "feeding": f"food, {wording.number(event.mg)} mg",
+        "animals_added": f"{number} {event.stage} added",
+        "animals_removed": f"{number} {event.stage} taken out",
+        "deaths": f"{number} {event.stage} dead",
+        "biofilm_lost": "film of bacteria lost",
+        "room_shift": "room warmer" if event.shift_c > 0.0 else "room colder",
+        "shaded": "out of the sun",
+    }
+    return words[event.kind]
+
+
+def outlook_csv(answer: OutlookAnswer) -> str:
+    """All series as one table: quantity, unit, day, low, middle, high, and under the what-if."""
+    sheet = io.StringIO()
+    rows = csv.writer(sheet, lineterminator="\n")
+    head = ["quantity", "unit", "day", "low", "middle", "high"]
+    rows.writerow([*head, "changed_low", "changed_middle", "changed_high"])
+    for one in answer.series:
+        for day in one.days:
+            numbers = [day.low, day.middle, day.high]
+            changed = [day.changed_low, day.changed_middle, day.changed_high]
+            rows.writerow(
+                [one.name, one.unit, day.day]
+                + [f"{value:.6g}" for value in numbers]
+                + ["" if value is None else f"{value:.6g}" for value in changed]
+            )
+    return sheet.getvalue()

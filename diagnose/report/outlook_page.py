@@ -1,0 +1,65 @@
+"""What an outlook says beside its drawing: limits passed, what is carried, young to take out."""
+
+from __future__ import annotations
+
+from diagnose.report.outlook_answer import LEAST_YOUNG, OutlookAnswer
+from diagnose.report.pages import Page, PageLine, Section
+from diagnose.report.wording import number, rounded
+
+
+def outlook_page(answer: OutlookAnswer) -> Page:
+    """The outlook as a page of headings and lines."""
+    first = answer.first
+    if answer.what_if:
+        first = (*first, f"Changed: {'; '.join(answer.what_if)}.")
+    return Page(
+        title=answer.case,
+        note=f"asked {answer.asked_at}; two weeks back, four ahead",
+        first=first,
+        sections=(
+            Section("What was logged", _events(answer)),
+            Section("How many it carries", _carries(answer), "grown ones, under these habits"),
+            Section("Young to take out", _young(answer)),
+            Section("What this rests on", tuple(PageLine(text) for text in answer.assumptions)),
+        ),
+    )
+
+
+def _events(answer: OutlookAnswer) -> tuple[PageLine, ...]:
+    return tuple(
+        PageLine(
+            f"day {event.day}: {event.text}{' (supposed)' if event.supposed else ''}",
+            lead=event.mark,
+        )
+        for event in answer.events
+    )
+
+
+def _carries(answer: OutlookAnswer) -> tuple[PageLine, ...]:
+    carries = answer.carries
+    lines = [
+        PageLine(
+            f"About {carries.middle:.0f}; {carries.low:.0f} to be on the safe side, "
+            f"{carries.high:.0f} at best. The limit is {carries.limiting}."
+        )
+    ]
+    for move in carries.moves:
+        way = "more" if move.adults > carries.middle else "fewer"
+        lines.append(PageLine(f"With {move.change}: about {move.adults:.0f}, {way}."))
+    return tuple(lines)
+
+
+def _young(answer: OutlookAnswer) -> tuple[PageLine, ...]:
+    hold = number(rounded(answer.hold_at, 3))
+    taken = [week for week in answer.young_out if week.middle >= LEAST_YOUNG]
+    lines = [
+        PageLine(f"Week {week.week}: about {week.middle:.0f} ({week.low:.0f} to {week.high:.0f}).")
+        for week in taken
+    ]
+    if lines:
+        head = f"To hold {hold}, take out at each weekly water change:"
+    else:
+        head = f"None need to go within these weeks to hold {hold}."
+    if answer.full_in_weeks is not None:
+        head += f" Left alone, the container is full in about {answer.full_in_weeks:.0f} weeks."
+    return (PageLine(head), *lines)
