@@ -11,7 +11,7 @@ from typing import Final, Literal
 import numpy as np
 
 from diagnose.bowl.bands import Band, band, bands
-from diagnose.bowl.capacity import Capacity, Move, capacity, capacity_moves
+from diagnose.bowl.capacity import Capacity, capacity, capacity_moves
 from diagnose.bowl.colony import ColonyOutlook, colony_outlook
 from diagnose.bowl.description import STAGES, Event, Stock
 from diagnose.bowl.from_case import ModelledCase
@@ -47,6 +47,14 @@ QUANTITIES: Final[tuple[Quantity, ...]] = tuple(_DAILY)
 
 
 @dataclass(frozen=True, slots=True)
+class Moved:
+    """A change to the container and by what it would multiply the number it carries."""
+
+    change: str
+    factor: float
+
+
+@dataclass(frozen=True, slots=True)
 class Forecast:
     """Day by day, day 0 being the day of asking.
 
@@ -64,7 +72,7 @@ class Forecast:
     events: tuple[Event, ...]
     future: tuple[Event, ...]
     carries: Capacity
-    moves: tuple[Move, ...]
+    moves: tuple[Moved, ...]
     hold_at: float
     colony: ColonyOutlook
     effective_members: float
@@ -112,7 +120,7 @@ def forecast(
         events=tuple(found.events),
         future=tuple(e for e in then if e.kind not in ("feeding", "water_change", "top_up")),
         carries=carries,
-        moves=_telling(found, carries, ranges, seed) if with_moves else (),
+        moves=_telling(found, ranges, seed) if with_moves else (),
         hold_at=hold,
         colony=colony_outlook(
             now, found.life, drawn, daily_c.mean(axis=1), weeks_ahead, carries.adults[1], hold,
@@ -174,14 +182,16 @@ def _by_day(run: Run, days: range, weights: Array) -> dict[Quantity, tuple[Band,
     return found
 
 
-def _telling(
-    found: ModelledCase, carries: Capacity, ranges: Mapping[str, Range], seed: int
-) -> tuple[Move, ...]:
-    """The changes that move the capacity visibly against that of as many members, most first."""
+def _telling(found: ModelledCase, ranges: Mapping[str, Range], seed: int) -> tuple[Moved, ...]:
+    """The changes that move the capacity visibly, most first; few members, so only the ratio to
+    what the same members carry now is used.
+    """
     base = capacity(found.bowl, ranges, seed, MOVE_MEMBERS).adults[1]
-    moves = []
-    for move in capacity_moves(found.bowl, ranges, seed, MOVE_MEMBERS):
-        by = move.capacity.adults[1] / base - 1.0 if base > 0.0 else 0.0
-        if abs(by) >= VISIBLE_MOVE:
-            moves.append((-abs(by), move.change, move))
-    return tuple(move for _, _, move in sorted(moves, key=lambda item: item[:2]))
+    if base <= 0.0:
+        return ()
+    moves = [
+        Moved(move.change, move.capacity.adults[1] / base)
+        for move in capacity_moves(found.bowl, ranges, seed, MOVE_MEMBERS)
+    ]
+    telling = [move for move in moves if abs(move.factor - 1.0) >= VISIBLE_MOVE]
+    return tuple(sorted(telling, key=lambda move: (-abs(move.factor - 1.0), move.change)))

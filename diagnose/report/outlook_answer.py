@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -41,6 +41,10 @@ TITLES: Final[dict[Quantity, tuple[str, str]]] = {
     "nitrate_mg_l": ("Nitrate as NO3", "mg/L"),
     "animals": ("Animals, eggs left out", ""),
 }
+
+
+#: What passes a limit, where the title says it otherwise.
+SUBJECTS: Final = {"animals": "The number of animals", "nitrate_mg_l": "Nitrate"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,14 +166,13 @@ def outlook_answer(
         first=tuple(_first(series, result, prefer, changed=bool(said))),
         series=series,
         events=tuple(
-            [_happened(event, supposed=False) for event in result.events if _worth_a_mark(event)]
-            + [_happened(event, supposed=True) for event in result.future if _worth_a_mark(event)]
+            [*_happened(result.events, supposed=False), *_happened(result.future, supposed=True)]
         ),
         carries=CarriesLine(
             *carries.adults,
             limiting=carries.limiting,
             by_limit={name: found_band[1] for name, found_band in carries.by_limit.items()},
-            moves=tuple(MoveLine(m.change, m.capacity.adults[1]) for m in result.moves),
+            moves=tuple(MoveLine(m.change, m.factor * carries.adults[1]) for m in result.moves),
         ),
         hold_at=float(result.hold_at),
         young_out=tuple(
@@ -257,19 +260,23 @@ def _surely(edge: Edge, days: list[Day]) -> bool:
 
 
 def _passing(one: Series, edge: Edge, day: int, *, sure: bool, prefer: wording.Preference) -> str:
-    name = one.title.partition(",")[0]
     way = "falls below" if edge.safe == "above" else "passes"
     often = "in most runs of the model" if sure else "in some runs of the model"
     when = "already now" if day == 0 else f"from day {day}"
     unit = wording.quantity(wording.rounded(edge.value, 2), one.unit, prefer)
-    return f"{name} {way} {unit} {when}, {often} ({edge.text})."
+    return f"{_subject(one)} {way} {unit} {when}, {often} ({edge.text})."
 
 
 def _after_change(one: Series, *, keeps: bool) -> str:
-    name = one.title.partition(",")[0].lower()
+    name = _subject(one)
+    name = name[0].lower() + name[1:]
     if keeps:
         return f"With the change, {name} keeps to its limit."
-    return f"With the change, {name} would pass its limit."
+    return f"With the change, {name} passes its limit."
+
+
+def _subject(one: Series) -> str:
+    return SUBJECTS.get(one.name, one.title.partition(",")[0])
 
 
 def _trust(result: Forecast) -> Iterator[str]:
@@ -301,20 +308,34 @@ _MARKS: Final = {
 }
 
 
-def _happened(event: Event, *, supposed: bool) -> Happened:
-    day = int(event.hour // HOURS_PER_DAY)
-    return Happened(day, _MARKS[event.kind], _in_words(event), supposed)
+def _happened(events: Iterable[Event], *, supposed: bool) -> Iterator[Happened]:
+    """The events worth a mark; what moved both sexes in one hour is one event of grown ones."""
+    grown: dict[tuple[float, str], float] = {}
+    for event in events:
+        if event.stage in ("females", "males"):
+            key = (event.hour, event.kind)
+            grown[key] = grown.get(key, 0.0) + event.count
+    for event in events:
+        if not _worth_a_mark(event):
+            continue
+        count, who = event.count, event.stage
+        if event.count > 0.0 and event.stage in ("females", "males"):
+            if (event.hour, event.kind) not in grown:
+                continue
+            count, who = grown.pop((event.hour, event.kind)), "grown ones"
+        day = int(event.hour // HOURS_PER_DAY)
+        yield Happened(day, _MARKS[event.kind], _in_words(event, count, who), supposed)
 
 
-def _in_words(event: Event) -> str:
-    number = wording.number(event.count)
+def _in_words(event: Event, count: float, who: str) -> str:
+    number = wording.number(wording.rounded(count, 3))
     words = {
         "water_change": f"water change, {event.share:.0%}".replace("%", " %"),
         "top_up": "top-up",
         "feeding": f"food, {wording.number(event.mg)} mg",
-        "animals_added": f"{number} {event.stage} added",
-        "animals_removed": f"{number} {event.stage} taken out",
-        "deaths": f"{number} {event.stage} dead",
+        "animals_added": f"{number} {who} added",
+        "animals_removed": f"{number} {who} taken out",
+        "deaths": f"{number} {who} dead",
         "biofilm_lost": "film of bacteria lost",
         "room_shift": "room warmer" if event.shift_c > 0.0 else "room colder",
         "shaded": "out of the sun",
