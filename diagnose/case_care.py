@@ -30,7 +30,7 @@ def care_of_case(
     species = species_of(rulebook, case.stock.species)
     here = container_water(known)
     waters = _waters(case, here, asked_at)
-    ahead = _outlook(case, rulebook, species, here) if with_outlook else None
+    ahead = _outlook(case, rulebook, species, now=now) if with_outlook else None
     return week(case, known, rulebook, species, waters, ahead, now=asked_at)
 
 
@@ -52,7 +52,7 @@ def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
     return Waters(here, new, of_new("nitrate") or 0.0, chlorine.value if chlorine else None)
 
 
-def _outlook(case: Case, rulebook: Rulebook, species: Species, here: Water) -> Outlook | None:
+def _outlook(case: Case, rulebook: Rulebook, species: Species, *, now: datetime) -> Outlook | None:
     box, adults = case.container, adults_told(case)
     if not box.volume_l or adults is None:
         return None
@@ -70,8 +70,7 @@ def _outlook(case: Case, rulebook: Rulebook, species: Species, here: Water) -> O
         carries=carries,
         hold_at=rulebook.numbers["thin_at_percent"].value / 100.0 * carries,
         weeks=round(rulebook.numbers["outlook_weeks"].value),
-        temperature_c=here.temperature_c,
-        ph=here.ph,
+        now=case.asked_at or now,
         knowledge=bundled("knowledge"),
         seed=SEED,
     )

@@ -9,10 +9,11 @@ from typing import Final
 
 from diagnose.bowl.description import BowlError
 from diagnose.bowl.forecast import forecast
-from diagnose.bowl.from_case import TooLittle, from_case
+from diagnose.bowl.modelled import TooLittle
 from diagnose.bowl.parameters import load_ranges
 from diagnose.bowl.what_if import read_what_if
 from diagnose.case_triage import ObservedCase
+from diagnose.findings.modelled_case import from_case
 from diagnose.report.outlook_answer import OutlookAnswer, outlook_answer
 from diagnose.report.wording import Preference
 from diagnose.rulebook.species import species_of

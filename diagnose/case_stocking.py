@@ -7,7 +7,6 @@ from datetime import datetime
 from diagnose.acclimation.plan import AcclimationPlan, acclimation_plan
 from diagnose.acclimation.waters import container_water, water_of
 from diagnose.case_triage import ObservedCase
-from diagnose.findings.observation import Observation
 from diagnose.findings.stocking import adults_told
 from diagnose.intake.adding import Added, read_added
 from diagnose.intake.case import Adding, Case
@@ -75,7 +74,7 @@ def stocking_case(
         rulebook,
         ready,
         way_in(rulebook, observed, now=now),
-        _outlook(rulebook, observed, ready) if with_outlook else None,
+        _outlook(rulebook, observed, ready, now=now) if with_outlook else None,
         case=case.title or case.case,
         asked_at=f"{case.asked_at:%Y-%m-%d %H:%M}" if case.asked_at else "",
         assumptions=rests_on,
@@ -97,7 +96,9 @@ def way_in(rulebook: Rulebook, observed: ObservedCase, *, now: datetime) -> Accl
     )
 
 
-def _outlook(rulebook: Rulebook, observed: ObservedCase, ready: Readiness) -> Outlook | None:
+def _outlook(
+    rulebook: Rulebook, observed: ObservedCase, ready: Readiness, *, now: datetime
+) -> Outlook | None:
     place, case = ready.place, observed.case
     newcomers = ready.newcomers
     if place.carries_g is None:
@@ -113,12 +114,7 @@ def _outlook(rulebook: Rulebook, observed: ObservedCase, ready: Readiness) -> Ou
         carries=carries,
         hold_at=hold * carries,
         weeks=round(rulebook.numbers["outlook_weeks"].value),
-        temperature_c=_number(place.known.get("temperature_c")),
-        ph=_number(place.known.get("ph")),
+        now=case.asked_at or now,
         knowledge=bundled("knowledge"),
         seed=SEED,
     )
-
-
-def _number(item: Observation | None) -> float | None:
-    return item.value if item is not None and isinstance(item.value, float) else None

@@ -17,6 +17,7 @@ from diagnose.session.worth import (
     Thought,
     Value,
     answer_chances,
+    lifts_of,
     scores_after,
     think,
     worths,
@@ -44,9 +45,7 @@ def chances_under(
         scores = scores_after(
             reckon, thought, Observation(name, value, "told", "supposed"), lambda n, v: ()
         )
-        lifts.append(
-            {c: 10.0 ** ((s.total - thought.scores[c].total) / 10.0) for c, s in scores.items()}
-        )
+        lifts.append(lifts_of(thought, scores))
     chances = answer_chances(term.shares, lifts).get(cause)
     if chances is None:
         total = math.fsum(share for _, share in term.shares)

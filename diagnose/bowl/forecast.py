@@ -14,7 +14,7 @@ from diagnose.bowl.bands import Band, band, bands
 from diagnose.bowl.capacity import Capacity, capacity, capacity_moves
 from diagnose.bowl.colony import ColonyOutlook, colony_outlook
 from diagnose.bowl.description import STAGES, Event, Stock
-from diagnose.bowl.from_case import ModelledCase
+from diagnose.bowl.modelled import ModelledCase
 from diagnose.bowl.parameters import Array, Members, Range
 from diagnose.bowl.readings import Weighting, weigh
 from diagnose.bowl.routine import with_habits
@@ -31,7 +31,7 @@ VISIBLE_MOVE: Final = 0.10
 
 Quantity = Literal[
     "temperature_c", "oxygen_dawn_mg_l", "tan_mg_l", "nh3_mg_l", "nitrite_mg_l", "nitrate_mg_l",
-    "animals",
+    "animals", "grown_by_mass",
 ]  # fmt: skip
 #: For each quantity: what is read off a run, and what of a day its low, middle and high edge show.
 _DAILY: Final[dict[Quantity, tuple[Callable[[Run], Array], tuple[str, str, str]]]] = {
@@ -42,6 +42,7 @@ _DAILY: Final[dict[Quantity, tuple[Callable[[Run], Array], tuple[str, str, str]]
     "nitrite_mg_l": (lambda run: run.nitrite_mg_l, ("max", "max", "max")),
     "nitrate_mg_l": (lambda run: run.nitrate_n_mg_l * NO3_PER_N, ("mean", "mean", "mean")),
     "animals": (lambda run: _animals(run), ("mean", "mean", "mean")),
+    "grown_by_mass": (lambda run: _grown_by_mass(run), ("mean", "mean", "mean")),
 }
 QUANTITIES: Final[tuple[Quantity, ...]] = tuple(_DAILY)
 
@@ -61,8 +62,9 @@ class Forecast:
     present and changed: bands (low, middle, high) by quantity and day; `changed` is None without
     a what-if. Temperature: the coldest hour of the day in one of ten members, the mean, the warmest
     in one of ten. Oxygen is the day's lowest, ammonia and nitrite (as N) the highest, nitrate (as
-    NO3) and animals the mean. events: those of the log and of the what-if, without the routine.
-    carries: what the container carries. colony: weeks ahead, held at `hold_at` by taking young out.
+    NO3) and animals the mean; grown_by_mass is their mass in grown ones. events: those of the log
+    and of the what-if, without the routine. carries: what the container carries. colony: weeks
+    ahead, held at `hold_at` by taking young out.
     misfit: of the readings, in their errors; above about 3 the model misses something.
     """
 
@@ -148,6 +150,13 @@ def _run(
 def _animals(run: Run) -> Array:
     """All animals by hour; the end of the run is as its last hour."""
     hourly = run.counts.sum(axis=1)
+    return np.concatenate([hourly, hourly[-1:]])
+
+
+def _grown_by_mass(run: Run) -> Array:
+    """Mass of all animals as so many grown ones."""
+    masses = np.array(run.bowl.stock.masses_mg)
+    hourly = np.einsum("s,hsm->hm", masses, run.counts) / (0.5 * (masses[2] + masses[3]))
     return np.concatenate([hourly, hourly[-1:]])
 
 

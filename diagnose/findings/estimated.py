@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING, Final
 from diagnose.bowl.bands import Band
 from diagnose.bowl.description import BowlError
 from diagnose.bowl.estimates import estimates
-from diagnose.bowl.from_case import ModelledCase, from_case
+from diagnose.bowl.modelled import ModelledCase
 from diagnose.bowl.parameters import Range
 from diagnose.bowl.readings import weigh
 from diagnose.bowl.routine import with_habits
 from diagnose.bowl.simulate import simulate
+from diagnose.findings.modelled_case import from_case
 from diagnose.findings.observation import Observation
 
 if TYPE_CHECKING:
@@ -30,9 +31,10 @@ if TYPE_CHECKING:
 #: Members are drawn from this seed: the same case gives the same estimates.
 SEED: Final = 20260226
 MEMBERS: Final = 60
-#: A fortnight before the asking is modelled, more where the first death lies further back; before
-#: that the container is taken to have been under its usual care.
-DAYS_BACK, DAYS_BEFORE_DEATH, MOST_DAYS_BACK = 14, 7, 30
+#: Days before the asking that are modelled, more where the first death lies further back; before
+#: that the container is taken to have been under its usual care. More days take more time, and ten
+#: are enough to forget how the run began.
+DAYS_BACK, DAYS_BEFORE_DEATH, MOST_DAYS_BACK = 10, 5, 12
 HOURS_PER_DAY: Final = 24
 #: A model that meets the readings no better than this (errors, root mean square) does not know what
 #: goes on in this container, and is not heard.

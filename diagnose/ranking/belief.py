@@ -101,13 +101,16 @@ def discounted(firing: Firing, settings: Ranking) -> float:
     """The decibans of a firing as they count: in full, or less where it rests on an estimate.
 
     The less, the less all values within its band say the same; and less again where it speaks
-    against, since a model knows nothing of what nobody told.
+    against, since a model knows nothing of what nobody told. For the same reason it does not speak
+    for what means that all is well.
     """
     if not firing.estimated:
         return firing.decibans
     size = firing.decibans * settings.estimate_factor
     if size < 0.0:
         size *= settings.estimate_against_factor
+    elif getattr(firing.argument, "owner", "") in settings.estimates_unheard_by:
+        return 0.0
     return float(size * firing.sure**settings.estimate_agreement_power)
 
 

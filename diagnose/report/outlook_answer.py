@@ -22,12 +22,13 @@ from diagnose.bowl.capacity import (
 )
 from diagnose.bowl.description import Event
 from diagnose.bowl.forecast import QUANTITIES, Forecast, Quantity
-from diagnose.bowl.from_case import ModelledCase
+from diagnose.bowl.modelled import ModelledCase
 from diagnose.report import wording
 from diagnose.water.nitrogen import NO3_PER_N
 
 FORMAT: Final = "bowlside-outlook/1"
 HOURS_PER_DAY: Final = 24
+DAYS_PER_WEEK: Final = 7
 #: Readings met no better than this, in their errors, say that the model misses something.
 WORST_MISFIT: Final = 3.0
 #: Fewer young than this a week are not worth a net.
@@ -39,12 +40,13 @@ TITLES: Final[dict[Quantity, tuple[str, str]]] = {
     "nh3_mg_l": ("Un-ionised ammonia as N, highest hour", "mg/L"),
     "nitrite_mg_l": ("Nitrite as N, highest hour", "mg/L"),
     "nitrate_mg_l": ("Nitrate as NO3", "mg/L"),
-    "animals": ("Animals, eggs left out", ""),
+    "animals": ("Animals of all ages, eggs left out", ""),
+    "grown_by_mass": ("Animals by weight, as so many grown ones", ""),
 }
 
 
 #: What passes a limit, where the title says it otherwise.
-SUBJECTS: Final = {"animals": "The number of animals", "nitrate_mg_l": "Nitrate"}
+SUBJECTS: Final = {"grown_by_mass": "The weight of the animals", "nitrate_mg_l": "Nitrate"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,8 +167,9 @@ def outlook_answer(
         what_if=tuple(wording.plain(text) for text in said),
         first=tuple(_first(series, result, prefer, changed=bool(said))),
         series=series,
-        events=tuple(
-            [*_happened(result.events, supposed=False), *_happened(result.future, supposed=True)]
+        events=(
+            *_happened(result.events, supposed=False),
+            *_happened(result.future, supposed=True),
         ),
         carries=CarriesLine(
             *carries.adults,
@@ -179,9 +182,18 @@ def outlook_answer(
             YoungLine(week, *young)
             for week, young in enumerate(result.colony.young_to_remove, start=1)
         ),
-        full_in_weeks=result.colony.full_in_weeks[1],
+        full_in_weeks=_full_in_weeks(result),
         assumptions=(*assumptions, *_trust(result)),
     )
+
+
+def _full_in_weeks(result: Forecast) -> float | None:
+    """Weeks until the animals weigh what the container carries, in the middle of the runs."""
+    carries = result.carries.adults[1]
+    for day, found in zip(result.days, result.present["grown_by_mass"], strict=True):
+        if day >= 0 and found[1] > carries:
+            return day / DAYS_PER_WEEK
+    return None
 
 
 def _limits(
@@ -205,8 +217,8 @@ def _limits(
     if name == "nitrate_mg_l":
         most = (found.bowl.tap.nitrate_n_mg_l + MOST_NITRATE_RISE_N_MG_L) * NO3_PER_N
         return (Edge(most, "below", "the trade's limit: 50 mg/L above the tap"),)
-    if name == "animals":
-        return (Edge(result.carries.adults[1], "below", "grown ones this container carries"),)
+    if name == "grown_by_mass":
+        return (Edge(result.carries.adults[1], "below", "what this container carries"),)
     return ()
 
 
@@ -264,6 +276,8 @@ def _passing(one: Series, edge: Edge, day: int, *, sure: bool, prefer: wording.P
     often = "in most runs of the model" if sure else "in some runs of the model"
     when = "already now" if day == 0 else f"from day {day}"
     unit = wording.quantity(wording.rounded(edge.value, 2), one.unit, prefer)
+    if not one.unit:
+        unit = f"that of {unit} grown ones"
     return f"{_subject(one)} {way} {unit} {when}, {often} ({edge.text})."
 
 
@@ -318,7 +332,7 @@ def _happened(events: Iterable[Event], *, supposed: bool) -> Iterator[Happened]:
     for event in events:
         if not _worth_a_mark(event):
             continue
-        count, who = event.count, event.stage
+        count, who = event.count, str(event.stage)
         if event.count > 0.0 and event.stage in ("females", "males"):
             if (event.hour, event.kind) not in grown:
                 continue

@@ -14,6 +14,8 @@ WIDTH: Final = 80
 HEIGHT: Final = 13
 MIDDLE, EDGE, LIMIT, CHANGED, NOW = "o", ".", "-", "x", "|"
 WEEK: Final = 7
+#: The frame in characters that every terminal and screen reader knows.
+FRAME: Final = str.maketrans("┌┐└┘┬┴├┤┼─│", "+++++++++-|")
 #: Quantities left to JSON and CSV: total ammonia is drawn by its harmful part.
 NOT_DRAWN: Final = ("tan_mg_l",)
 LEGEND: Final = (
@@ -61,7 +63,8 @@ def _chart(plotext: Any, one: Series, answer: OutlookAnswer) -> list[str]:
     for event in answer.events:
         if days[0] <= event.day <= days[-1]:
             plotext.text(event.mark, x=event.day, y=low)
-    return [line.rstrip()[:WIDTH] for line in plotext.uncolorize(plotext.build()).splitlines()]
+    drawn = plotext.uncolorize(plotext.build()).translate(FRAME)
+    return [line.rstrip()[:WIDTH] for line in drawn.splitlines()]
 
 
 def _window(values: list[float], limits: list[float]) -> tuple[float, float]:

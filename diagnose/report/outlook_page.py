@@ -56,10 +56,12 @@ def _young(answer: OutlookAnswer) -> tuple[PageLine, ...]:
         PageLine(f"Week {week.week}: about {week.middle:.0f} ({week.low:.0f} to {week.high:.0f}).")
         for week in taken
     ]
-    if lines:
+    if answer.full_in_weeks == 0.0:
+        head = "The container is full already: grown ones have to move out, not only young."
+    elif lines:
         head = f"To hold {hold}, take out at each weekly water change:"
     else:
         head = f"None need to go within these weeks to hold {hold}."
-    if answer.full_in_weeks is not None:
+    if answer.full_in_weeks:
         head += f" Left alone, the container is full in about {answer.full_in_weeks:.0f} weeks."
     return (PageLine(head), *lines)

@@ -45,10 +45,10 @@ def draw_outlook(answer: OutlookAnswer, file: Path) -> None:
         figure = Figure(
             figsize=(WIDTH_INCHES, ROW_INCHES * rows), dpi=DOTS_PER_INCH, layout="constrained"
         )
-        places = figure.subplots(rows, COLUMNS, sharex=True).flat
+        places = list(figure.subplots(rows, COLUMNS, sharex=True).flat)
         for one, axes in zip(answer.series, places, strict=False):
             _panel(one, answer, axes)
-        for axes in list(places)[len(answer.series) :]:
+        for axes in places[len(answer.series) :]:
             axes.set_axis_off()
         title = answer.case if not answer.what_if else f"{answer.case}: {'; '.join(answer.what_if)}"
         figure.suptitle(title)

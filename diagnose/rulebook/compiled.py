@@ -147,12 +147,18 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         after_steps=tuple(packed["after_steps"]),
         later_steps=tuple(packed["later_steps"]),
         urgency=tuple((level, name) for level, name in packed["urgency"]),
-        ranking=Ranking(*packed["ranking"]),
+        ranking=_ranking(packed["ranking"]),
         where=packed["where"],
         stocking={row[0]: _gate(row) for row in packed["stocking"]},
         stocking_facts={row[0]: _needed(row) for row in packed["stocking_facts"]},
         numbers={row[0]: _number(row) for row in packed["numbers"]},
     )
+
+
+def _ranking(row: list[Any]) -> Ranking:
+    """Lists of names come back as tuples."""
+    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in row]
+    return Ranking(*values)
 
 
 def _ways(rows: list[Any]) -> Ways:

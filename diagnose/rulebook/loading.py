@@ -606,6 +606,7 @@ def _ranking(
         estimate_against_factor=fields.number("estimate_against_factor"),
         estimate_agreement_power=fields.number("estimate_agreement_power"),
         estimate_most_decibans=fields.number("estimate_most_decibans"),
+        estimates_unheard_by=fields.names("estimates_unheard_by"),
         lesser_mechanism_decibans=fields.number("lesser_mechanism_decibans"),
         humble_ceiling=fields.number("humble_ceiling"),
         humble_facts=fields.number("humble_facts"),
@@ -701,3 +702,6 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
             )
     for key in ("first_steps", "after_steps", "later_steps"):
         need("ranking", "ranking", key, getattr(rulebook, key), rulebook.steps)
+    unheard = rulebook.ranking.estimates_unheard_by
+    known = (*rulebook.mechanisms, *rulebook.causes)
+    need("ranking", "ranking", "estimates_unheard_by", unheard, known)

@@ -235,6 +235,7 @@ class Ranking(NamedTuple):
     estimate_against_factor: float
     estimate_agreement_power: float
     estimate_most_decibans: float
+    estimates_unheard_by: tuple[str, ...]
     lesser_mechanism_decibans: float
     humble_ceiling: float
     humble_facts: float
