@@ -240,6 +240,12 @@ def _add_rulebook(commands: argparse._SubParsersAction[argparse.ArgumentParser])
         help="a folder of published rows (YAML lists), scored apart",
     )
     audit.add_argument(
+        "--estimates",
+        action="store_true",
+        help="try the cases once more without their readings, and with the container model's "
+        "estimates in their place",
+    )
+    audit.add_argument(
         "--picture",
         metavar="FILE",
         type=Path,
@@ -508,6 +514,7 @@ def _rulebook_audit(options: argparse.Namespace) -> int:
         left_out=options.leave_out,
         now=datetime.now(),
         watch=watched("Trying the cases", console(stderr=True)),
+        ranges_in=bundled("knowledge") if options.estimates else None,
     )
     if options.picture is not None:
         draw(found, options.picture)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from diagnose.audit.audit import Audit, Watch, audit
 from diagnose.audit.calibration import Calibration, calibrate
 from diagnose.audit.exercise import TUNE, published_cases, worked_cases
+from diagnose.audit.readings_removed import effect
 from diagnose.audit.trial import try_exercise
 from diagnose.rulebook.terms import Rulebook
 
@@ -21,16 +23,23 @@ def audit_rulebook(
     left_out: Iterable[str],
     now: datetime,
     watch: Watch = iter,
+    ranges_in: Path | None = None,
 ) -> Audit:
     """The audit of a rulebook on a folder of worked cases, and on a folder of published rows.
 
-    now: the time of asking of cases that name none. Raises ValueError or OSError for cases that
+    now: the time of asking of cases that name none. ranges_in: the folder with the container
+    model's parameters, to try the cases without their readings, and with estimates in their place
+    too; None leaves that out. Raises ValueError or OSError for cases that
     cannot be used.
     """
     exercises = worked_cases(_folder(cases), rulebook, now=now)
     if published is not None:
         exercises += published_cases(_folder(published), rulebook)
-    return audit(rulebook, exercises, left_out, watch)
+    found = audit(rulebook, exercises, left_out, watch)
+    if ranges_in is None:
+        return found
+    more = effect(rulebook, _folder(cases), ranges_in, now=now)
+    return replace(found, marks={**found.marks, **more})
 
 
 def calibrate_rulebook(

@@ -126,9 +126,7 @@ def test_a_new_case_is_readable_and_never_overwrites(
     assert file.read_bytes() == before
 
 
-def test_a_shelf_of_jars_is_one_table(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_shelf_of_jars_is_one_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for file in sorted(bundled("cases").glob("*.yaml"))[:3]:
         (tmp_path / file.name).write_bytes(file.read_bytes())
     (tmp_path / "broken.yaml").write_text("container: [", encoding="utf-8")

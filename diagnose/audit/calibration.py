@@ -1,12 +1,14 @@
 """One temperature for all beliefs, fitted so that they may be taken at their word.
 
-Temperature scaling: a softmax of score / temperature, the temperature fitted by log loss
+Temperature scaling: evidence / temperature before the softmax, the temperature fitted by log loss
 (C. Guo and others 2017, On calibration of modern neural networks). Fitted on the worked cases of
 the tune split alone; cross-validation shows what the fit is worth on cases it has not seen.
 
 Where nearly all cases are right, log loss alone would drive the temperature to nothing and every
 belief to certainty. Hence the targets of J. Platt 1999 (Probabilistic outputs for support vector
-machines): of N cases that are right, the next is taken to be right in (N + 1) of (N + 2).
+machines): of N cases that are right, the next is taken to be right in (N + 1) of (N + 2). And because worked
+cases are clearer than life, the fit starts from the weights taken at their word and must be moved
+away from there by the cases: a normal prior on the logarithm of the temperature, around 1.
 """
 
 from __future__ import annotations
@@ -21,6 +23,9 @@ from diagnose.rulebook.terms import Rulebook
 
 #: Temperatures tried: below the first every belief is 0 or 1, above the last all are alike.
 LOWEST, HIGHEST = 0.1, 10.0
+#: The weights are argued likelihood ratios, so before any case is seen the temperature is expected at
+#: 1, give or take this much in its natural logarithm: a factor of 1.5 (judgement, no source).
+WEIGHTS_HOLD_WITHIN = math.log(1.5)
 #: The fit stops when the temperature is known to this share of itself.
 PRECISION = 0.005
 #: The golden section (J. Kiefer 1953, Sequential minimax search for a maximum).
@@ -100,8 +105,8 @@ def _parted(
 
 
 def fit(rulebook: Rulebook, trials: Sequence[Trial]) -> float:
-    """The temperature with the least log loss against tempered targets, searched on a logarithmic
-    scale.
+    """The temperature with the least log loss against tempered targets and doubt of the weights,
+    searched on a logarithmic scale.
     """
 
     right = sum(trial.right for trial in trials)
@@ -109,7 +114,8 @@ def fit(rulebook: Rulebook, trials: Sequence[Trial]) -> float:
 
     def loss(log_temperature: float) -> float:
         other = at_temperature(rulebook, math.exp(log_temperature))
-        return math.fsum(_tempered_loss(retold(other, trial), hope) for trial in trials)
+        doubt = log_temperature**2 / (2.0 * WEIGHTS_HOLD_WITHIN**2)
+        return doubt + math.fsum(_tempered_loss(retold(other, trial), hope) for trial in trials)
 
     low, high = math.log(LOWEST), math.log(HIGHEST)
     left, later = high - GOLDEN * (high - low), low + GOLDEN * (high - low)

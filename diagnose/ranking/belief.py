@@ -1,8 +1,9 @@
 """Belief in each cause.
 
-score(cause) = base rate + own evidence + the best of its mechanisms' evidence, all in decibans
-(I. J. Good 1985); belief = softmax of score / temperature, with 'unexplained' as one of the
-contenders. Arguments that share a group say the same thing: only the strongest for and the
+score(cause) = base rate + (own evidence + the best of its mechanisms' evidence) / temperature, all
+in decibans (I. J. Good 1985); belief = softmax of the scores, with 'unexplained' as one of the
+contenders. The temperature is fitted on the worked cases; 1 takes the weights at their word.
+Arguments that share a group say the same thing: only the strongest for and the
 strongest against count, across a cause and the mechanism it is joined with.
 """
 
@@ -33,8 +34,8 @@ class Argument(NamedTuple):
 class Standing(NamedTuple):
     """Where one cause stands.
 
-    score: decibans with the base rate; evidence_decibans: without it; own_decibans: the cause's own
-    part of it; mechanism: the one it most likely worked through; arguments: those that count,
+    score: the base rate and the evidence at the rulebook's temperature, decibans;
+    evidence_decibans: the evidence as the rules weigh it; own_decibans: the cause's own part of it; mechanism: the one it most likely worked through; arguments: those that count,
     largest first; belief: share of 1.
     """
 
@@ -203,9 +204,13 @@ def share_out(rulebook: Rulebook, scores: Mapping[str, Score]) -> Beliefs:
 
 
 def total_decibans(rulebook: Rulebook, scores: Mapping[str, Score]) -> dict[str, float]:
-    """The score of each cause with its base rate."""
+    """The score of each cause: its base rate, and its evidence at the rulebook's temperature.
+
+    The base rate is not tempered: with nothing known, beliefs are the base rates.
+    """
+    temperature = rulebook.ranking.temperature
     return {
-        name: base_decibans(rulebook.causes[name].base_rate) + found.total
+        name: base_decibans(rulebook.causes[name].base_rate) + found.total / temperature
         for name, found in scores.items()
     }
 
@@ -217,9 +222,7 @@ def shares_of(
     share that always stays open: even the surest ranking is wrong now and then.
     """
     settings = rulebook.ranking
-    certain = softmax(
-        {**totals, UNEXPLAINED: base_decibans(settings.unexplained_share)}, settings.temperature
-    )
+    certain = softmax({**totals, UNEXPLAINED: base_decibans(settings.unexplained_share)})
     shares = {name: share * (1.0 - settings.always_open_share) for name, share in certain.items()}
     shares[UNEXPLAINED] += settings.always_open_share
     for name, found in scores.items():
@@ -237,14 +240,10 @@ def base_decibans(share: float) -> float:
     return 10.0 * math.log10(share)
 
 
-def softmax(scores: Mapping[str, float], temperature: float) -> dict[str, float]:
-    """Shares that add up to 1 from decibans, flattened by the temperature (1 leaves odds as they
-    are).
-    """
+def softmax(scores: Mapping[str, float]) -> dict[str, float]:
+    """Shares that add up to 1 from decibans."""
     highest = max(scores.values())
-    weights = {
-        name: 10.0 ** ((value - highest) / (10.0 * temperature)) for name, value in scores.items()
-    }
+    weights = {name: 10.0 ** ((value - highest) / 10.0) for name, value in scores.items()}
     total = math.fsum(weights.values())
     return {name: weight / total for name, weight in weights.items()}
 

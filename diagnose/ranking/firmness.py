@@ -80,4 +80,5 @@ def _spreads(standing: Standing, settings: Ranking) -> tuple[float, float]:
             own += square
         else:
             through += square
-    return math.sqrt(own + settings.shake_base_decibans**2), math.sqrt(through)
+    heat = settings.temperature
+    return math.hypot(math.sqrt(own) / heat, settings.shake_base_decibans), math.sqrt(through) / heat

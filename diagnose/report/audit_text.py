@@ -11,6 +11,7 @@ from diagnose.audit.calibration import Calibration
 from diagnose.audit.exercise import PUBLISHED, TEST, TUNE
 from diagnose.audit.marks import Bin, Marks
 from diagnose.audit.misled import Misled, Weighed
+from diagnose.audit.readings_removed import ESTIMATED, UNREAD
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -23,6 +24,8 @@ GROUPS = {
     TEST: "test split",
     "worked": "both splits",
     PUBLISHED: "published cases",
+    UNREAD: "no readings",
+    ESTIMATED: "estimated",
 }
 #: Rows of the knock-out table on a terminal; JSON has all.
 KNOCK_OUTS_SHOWN = 20

@@ -17,28 +17,28 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
+from diagnose.audit.readings_removed import Pair, pairs  # noqa: E402
 from diagnose.places import bundled  # noqa: E402
 from diagnose.rulebook.loading import load_rulebook  # noqa: E402
-from tests.stripped_cases import Fared, fared, log_loss, stripped, worked_files  # noqa: E402
+from tests.worked_files import ASKED  # noqa: E402
 
 ROUNDS = 7
 #: A container of which enough is told for every estimate but the warmth.
 CASE = "two-hundred-and-fifty-in-the-big-vase.yaml"
 
 
-def accuracy(title: str, found: list[Fared]) -> None:
+def accuracy(title: str, found: list[Pair]) -> None:
     """Prints first, first three, mean belief in what is right and log loss, without and with."""
-    print(f"{title}: {len(found)} cases, {sum(f.estimated for f in found)} with estimates")
-    for words, places, beliefs in (
-        ("without", [f.place_without for f in found], [f.belief_without for f in found]),
-        ("with", [f.place_with for f in found], [f.belief_with for f in found]),
+    print(f"{title}: {len(found)} cases, {sum(one.estimated for one in found)} with estimates")
+    for words, trials in (
+        ("without", [one.without for one in found]),
+        ("with", [one.with_estimates for one in found]),
     ):
-        first = sum(p == 0 for p in places) / len(places)
-        three = sum(p < 3 for p in places) / len(places)
         print(
-            f"  {words:8} first {first:.1%}   first three {three:.1%}   "
-            f"belief in what is right {statistics.mean(beliefs):.4f}   "
-            f"log loss {log_loss(beliefs):.4f}"
+            f"  {words:8} first {statistics.mean(t.right for t in trials):.1%}   "
+            f"first three {statistics.mean(t.place <= 3 for t in trials):.1%}   "
+            f"belief in what is right {statistics.mean(t.belief_in_right for t in trials):.4f}   "
+            f"log loss {statistics.mean(t.log_loss for t in trials):.4f}"
         )
 
 
@@ -54,11 +54,8 @@ def main() -> None:
     """Prints the accuracies and the times."""
     rulebook = load_rulebook(bundled("knowledge"))
     for title, also_seen in (("readings removed", False), ("only the log left", True)):
-        found = [
-            one
-            for file in worked_files()
-            if (one := fared(rulebook, stripped(rulebook, file, also_seen=also_seen), file))
-        ]
+        folders = (bundled("cases"), bundled("knowledge"))
+        found = list(pairs(rulebook, *folders, now=ASKED, also_seen=also_seen))
         accuracy(title, found)
     case = sys.argv[1] if len(sys.argv) > 1 else str(bundled("cases") / CASE)
     runs: dict[str, list[float]] = {"without": [], "with": []}

@@ -1,0 +1,16 @@
+"""The worked cases of losses, and the time at which those that name none are asked."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from diagnose.places import bundled
+
+#: The time of asking of cases that name none.
+ASKED = datetime(2026, 3, 14, 22, 30)
+
+
+def worked_files() -> list[Path]:
+    """The worked cases of losses, in order of their names."""
+    return sorted(bundled("cases").glob("*.yaml"))
