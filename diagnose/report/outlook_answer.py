@@ -337,6 +337,7 @@ def _happened(events: Iterable[Event], *, supposed: bool) -> Iterator[Happened]:
             if (event.hour, event.kind) not in grown:
                 continue
             count, who = grown.pop((event.hour, event.kind)), "grown ones"
+            who = "grown one" if round(count, 2) == 1.0 else who
         day = int(event.hour // HOURS_PER_DAY)
         yield Happened(day, _MARKS[event.kind], _in_words(event, count, who), supposed)
 
