@@ -7,8 +7,8 @@ from datetime import datetime
 from diagnose.acclimation.plan import Water
 from diagnose.acclimation.waters import container_water, water_of
 from diagnose.care.week import Waters, Week, week
+from diagnose.case_observed import ObservedCase
 from diagnose.case_stocking import MG_PER_G, SEED
-from diagnose.case_triage import ObservedCase
 from diagnose.findings.readings import latest
 from diagnose.findings.stocking import adults_told
 from diagnose.findings.timeline import timeline_of

@@ -12,7 +12,7 @@ from diagnose.bowl.forecast import forecast
 from diagnose.bowl.modelled import TooLittle
 from diagnose.bowl.parameters import load_ranges
 from diagnose.bowl.what_if import read_what_if
-from diagnose.case_triage import ObservedCase
+from diagnose.case_observed import ObservedCase
 from diagnose.findings.modelled_case import from_case
 from diagnose.report.outlook_answer import OutlookAnswer, outlook_answer
 from diagnose.report.wording import Preference

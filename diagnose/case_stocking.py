@@ -6,7 +6,7 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import AcclimationPlan, acclimation_plan
 from diagnose.acclimation.waters import container_water, water_of
-from diagnose.case_triage import ObservedCase
+from diagnose.case_observed import ObservedCase
 from diagnose.findings.stocking import adults_told
 from diagnose.intake.adding import Added, read_added
 from diagnose.intake.case import Adding, Case

@@ -463,7 +463,7 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
-    from diagnose.case_triage import observed_case
+    from diagnose.case_observed import observed_case
 
     found = observed_case(options.file, rulebook(options), now=datetime.now())
     print(f"{options.file}: readable. {len(found.observations)} observations follow from it.")

@@ -121,8 +121,8 @@ def _stocking(options: argparse.Namespace) -> int:
         from diagnose.report.versioned import schema_of
 
         return _print_json(schema_of(StockingAnswer, FORMAT))
+    from diagnose.case_observed import observed_case, observed_text
     from diagnose.case_stocking import stocking_case, told_newcomers
-    from diagnose.case_triage import observed_case, observed_text
     from diagnose.report.stocking_answer import explained, stocking_page
 
     now = datetime.now()
@@ -167,7 +167,7 @@ def _care(options: argparse.Namespace) -> int:
             "Name a case file: bowlside care FILE. `bowlside case new FILE` starts one."
         )
     from diagnose.case_care import care_of_case
-    from diagnose.case_triage import observed_case
+    from diagnose.case_observed import observed_case
     from diagnose.report.care_answer import care_answer, care_page
 
     now = datetime.now()

@@ -81,7 +81,7 @@ def _setting(options: argparse.Namespace, rulebook: Rulebook) -> Setting:
 
     if options.case is None:
         return replace(demo(rulebook), prefer=options.units or "metric")
-    from diagnose.case_triage import observed_case
+    from diagnose.case_observed import observed_case
 
     observed = observed_case(options.case, rulebook, now=datetime.now())
     return of_case(rulebook, observed, options.units)

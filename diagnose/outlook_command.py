@@ -84,8 +84,8 @@ def _outlook(
         from diagnose.report.outlook_picture import must_be_drawable
 
         must_be_drawable(options.picture)
+    from diagnose.case_observed import observed_case
     from diagnose.case_outlook import outlook_of_case
-    from diagnose.case_triage import observed_case
     from diagnose.places import bundled
 
     now = datetime.now()

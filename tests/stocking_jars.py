@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from diagnose.case_observed import ObservedCase
 from diagnose.case_stocking import judged_case
-from diagnose.case_triage import ObservedCase
 from diagnose.findings import observe
 from diagnose.intake.case import Case, Container, Reading, Stock
 from diagnose.rulebook.species import species_of

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from diagnose.audit.readings_removed import Pair, measured_names, pair, pairs
-from diagnose.case_triage import ObservedCase, observed_case, observed_text, with_estimates
+from diagnose.case_observed import ObservedCase, observed_case, observed_text, with_estimates
 from diagnose.cli import main
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference

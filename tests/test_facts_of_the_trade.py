@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 import yaml
 
-from diagnose.case_triage import observed_text
+from diagnose.case_observed import observed_text
 from diagnose.ranking.belief import Beliefs
 from diagnose.rulebook.terms import Rulebook
 from diagnose.triage import Diagnosis, diagnose

@@ -17,7 +17,7 @@ import numpy
 import pytest
 from sklearn.naive_bayes import BernoulliNB
 
-from diagnose.case_triage import observed_case
+from diagnose.case_observed import observed_case
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference, Trace
 from diagnose.places import bundled

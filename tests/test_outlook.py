@@ -13,8 +13,8 @@ from typing import Any
 import jsonschema
 import pytest
 
+from diagnose.case_observed import observed_text
 from diagnose.case_outlook import outlook_of_case
-from diagnose.case_triage import observed_text
 from diagnose.cli import BAD_INPUT, main
 from diagnose.places import bundled
 from diagnose.report.outlook_answer import OutlookAnswer, Series, outlook_csv

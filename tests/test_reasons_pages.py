@@ -13,7 +13,7 @@ from types import ModuleType
 import pytest
 import textstat
 
-from diagnose.case_triage import observed_case
+from diagnose.case_observed import observed_case
 from diagnose.places import bundled
 from diagnose.reasons import (
     sums_of_air_and_warmth,

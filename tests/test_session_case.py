@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case_triage import observed_text
+from diagnose.case_observed import observed_text
 from diagnose.findings import observe
 from diagnose.places import bundled
 from diagnose.rulebook.species import species_of

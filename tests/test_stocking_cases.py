@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.case_observed import observed_case
 from diagnose.case_stocking import judged_case, told_newcomers
-from diagnose.case_triage import observed_case
 from diagnose.intake.case import StockingExpectation
 from diagnose.places import bundled
 from diagnose.rulebook.terms import Rulebook

@@ -1,4 +1,4 @@
-"""The worked cases of the pottery studio: what must come first does, and what must not, does not."""
+"""The worked cases of the pottery studio: what must come first does, what must not does not."""
 
 from __future__ import annotations
 

@@ -6,9 +6,10 @@ the tune split alone; cross-validation shows what the fit is worth on cases it h
 
 Where nearly all cases are right, log loss alone would drive the temperature to nothing and every
 belief to certainty. Hence the targets of J. Platt 1999 (Probabilistic outputs for support vector
-machines): of N cases that are right, the next is taken to be right in (N + 1) of (N + 2). And because worked
-cases are clearer than life, the fit starts from the weights taken at their word and must be moved
-away from there by the cases: a normal prior on the logarithm of the temperature, around 1.
+machines): of N cases that are right, the next is taken to be right in (N + 1) of (N + 2). And
+because worked cases are clearer than life, the fit starts from the weights taken at their word and
+must be moved away from there by the cases: a normal prior on the logarithm of the temperature,
+around 1.
 """
 
 from __future__ import annotations
@@ -23,8 +24,8 @@ from diagnose.rulebook.terms import Rulebook
 
 #: Temperatures tried: below the first every belief is 0 or 1, above the last all are alike.
 LOWEST, HIGHEST = 0.1, 10.0
-#: The weights are argued likelihood ratios, so before any case is seen the temperature is expected at
-#: 1, give or take this much in its natural logarithm: a factor of 1.5 (judgement, no source).
+#: The weights are argued likelihood ratios, so before any case is seen the temperature is expected
+#: at 1, give or take this much in its natural logarithm: a factor of 1.5 (judgement, no source).
 WEIGHTS_HOLD_WITHIN = math.log(1.5)
 #: The fit stops when the temperature is known to this share of itself.
 PRECISION = 0.005

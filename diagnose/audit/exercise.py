@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from diagnose.case_triage import observed_case
+from diagnose.case_observed import observed_case
 from diagnose.findings.observation import Observation
 from diagnose.ranking.belief import Standing
 from diagnose.rulebook.terms import Rulebook

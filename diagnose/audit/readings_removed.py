@@ -12,7 +12,7 @@ from pathlib import Path
 from diagnose.audit.exercise import Exercise, Expected
 from diagnose.audit.marks import Marks, marks
 from diagnose.audit.trial import Trial, try_exercise
-from diagnose.case_triage import ObservedCase, observed_case, with_estimates
+from diagnose.case_observed import ObservedCase, observed_case, with_estimates
 from diagnose.findings import observe
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook

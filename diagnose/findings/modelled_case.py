@@ -31,7 +31,7 @@ from diagnose.findings.modelled_log import (
 )
 from diagnose.findings.portions import portion
 from diagnose.findings.readings import latest, samples
-from diagnose.findings.stocking import animals_told
+from diagnose.findings.stocking import too_little_to_model
 from diagnose.findings.timeline import Timeline, timeline_of
 from diagnose.water.nitrogen import NO3_PER_N
 
@@ -93,11 +93,9 @@ def from_case(
     now: the time of asking where the case tells none. A container younger than that begins with
     its first day. The order of readings and events never matters.
     """
-    litres = case.container.volume_l
-    if not litres:
-        return TooLittle("The container model needs the volume of the water: `volume: 6 L`.")
-    if animals_told(case) is None:
-        return TooLittle("The container model needs the number of shrimp: `stock: {adults: 9}`.")
+    reason = too_little_to_model(case)
+    if reason is not None:
+        return TooLittle(reason)
     timeline = timeline_of(case, now)
     notes = Notes()
     age = case.container.age_days

@@ -75,6 +75,15 @@ def animals_told(case: Case) -> int | None:
     return adults + (case.stock.juveniles or 0) + (case.stock.hatchlings or 0)
 
 
+def too_little_to_model(case: Case) -> str | None:
+    """Why the container model cannot run on a case at all; None where it can be tried."""
+    if not case.container.volume_l:
+        return "The container model needs the volume of the water: `volume: 6 L`."
+    if animals_told(case) is None:
+        return "The container model needs the number of shrimp: `stock: {adults: 9}`."
+    return None
+
+
 def colony(case: Case, species: SpeciesProfile) -> Colony | None:
     """The mass of the shrimp before the losses began, by stage.
 

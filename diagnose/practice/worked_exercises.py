@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.case_triage import observed_case
+from diagnose.case_observed import observed_case
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Expectation
 from diagnose.practice.exercise import Exercise

@@ -35,8 +35,9 @@ class Standing(NamedTuple):
     """Where one cause stands.
 
     score: the base rate and the evidence at the rulebook's temperature, decibans;
-    evidence_decibans: the evidence as the rules weigh it; own_decibans: the cause's own part of it; mechanism: the one it most likely worked through; arguments: those that count,
-    largest first; belief: share of 1.
+    evidence_decibans: the evidence as the rules weigh it; own_decibans: the cause's own part of
+    it; mechanism: the one it most likely worked through; arguments: those that count, largest
+    first; belief: share of 1.
     """
 
     cause: str

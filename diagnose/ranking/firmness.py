@@ -80,5 +80,6 @@ def _spreads(standing: Standing, settings: Ranking) -> tuple[float, float]:
             own += square
         else:
             through += square
-    heat = settings.temperature
-    return math.hypot(math.sqrt(own) / heat, settings.shake_base_decibans), math.sqrt(through) / heat
+    own_part = math.sqrt(own) / settings.temperature
+    mechanism_part = math.sqrt(through) / settings.temperature
+    return math.hypot(own_part, settings.shake_base_decibans), mechanism_part

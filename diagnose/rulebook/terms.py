@@ -133,7 +133,8 @@ class Cause(NamedTuple):
     """What brings a mechanism about, and a keeper can change.
 
     warning: how long before the first death an attentive keeper can see it coming (`weeks`, `days`,
-    `hours`, `none`; empty: not said). worked_numbers: which sums of `diagnose.reasons` make it plain.
+    `hours`, `none`; empty: not said). worked_numbers: which sums of `diagnose.reasons` make it
+    plain.
     """
 
     id: str

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.case_triage import CaseAnswer, observed_text, triage_case, with_estimates
+from diagnose.case_observed import observed_text, with_estimates
+from diagnose.case_triage import CaseAnswer, triage_case
 from diagnose.intake.case_file import tells_something
 from diagnose.report.wording import Preference
 from diagnose.session.journal import Kept, keep, last_unfinished, new_file

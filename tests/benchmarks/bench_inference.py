@@ -17,7 +17,7 @@ import time
 from collections.abc import Callable
 from datetime import datetime
 
-from diagnose.case_triage import observed_case
+from diagnose.case_observed import observed_case
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference
 from diagnose.inference.experta_door import ReteMatcher
