@@ -18,6 +18,7 @@ from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.practice.exercise import Exercise, answer_text
 from diagnose.practice.weighing import Value, speaks_for
+from diagnose.ranking.next_checks import beside_the_point
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Term
 from diagnose.session.asking import Asking
@@ -202,7 +203,8 @@ def _facts(
     for name in (*FIRST, *rest):
         known = {n: Observation(n, v, "told", "") for n, v in facts.items()}
         term = rulebook.vocabulary.get(name)
-        if term is None or name in making.asking.dropped(known) or not _grounded(term, facts):
+        pointless = beside_the_point(rulebook, known)
+        if term is None or name in pointless or not _grounded(term, facts):
             continue
         answers = _possible(making, term, facts)
         if not answers:

@@ -83,6 +83,16 @@ def askable(term: Term, trace: Trace) -> bool:
     return ground is not None and ground.value == "present"
 
 
+def beside_the_point(rulebook: Rulebook, known: Mapping[str, Observation]) -> frozenset[str]:
+    """The questions that have no point, given what is known."""
+    found: set[str] = set()
+    for item in rulebook.pointless.values():
+        ground = known.get(item.ground)
+        if ground is not None and item.holds(ground.value):
+            found.update(item.drop)
+    return frozenset(found)
+
+
 def guessed(term: Term, trace: Trace) -> bool:
     """Whether it is known only as an estimate that an instrument would replace."""
     item = trace.observations.get(term.name)
@@ -96,6 +106,7 @@ def candidates(
 
     The order is a cheap bound: each argument's size times the belief of its cause, per minute.
     """
+    pointless = beside_the_point(rulebook, trace.observations)
     reach: dict[str, float] = {}
     for standing in beliefs.standings:
         if standing.belief < WORTH_ASKING_ABOUT:
@@ -112,7 +123,9 @@ def candidates(
     found = [
         name
         for name in reach
-        if name in rulebook.vocabulary and askable(rulebook.vocabulary[name], trace)
+        if name in rulebook.vocabulary
+        and name not in pointless
+        and askable(rulebook.vocabulary[name], trace)
     ]
     found.sort(
         key=lambda name: (

@@ -127,6 +127,8 @@ def _checks(answer: Answer, page: Page) -> None:
     checks = [(check, telling(answer, check)) for check in answer.checks]
     checks = [(check, outcomes) for check, outcomes in checks if outcomes][:CHECKS_SHOWN]
     if not checks:
+        page.head("Find out next")
+        page.say("No single answer that is quickly found would change the first place.", indent=3)
         return
     page.head("Find out next", "most telling per minute first")
     for place, (check, outcomes) in enumerate(checks, start=1):

@@ -28,6 +28,7 @@ from diagnose.rulebook.terms import (
     Mechanism,
     NeededFact,
     Number,
+    Pointless,
     Ranking,
     Rulebook,
     Source,
@@ -38,7 +39,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 4
+SHAPE = 5
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -152,7 +153,13 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         stocking={row[0]: _gate(row) for row in packed["stocking"]},
         stocking_facts={row[0]: _needed(row) for row in packed["stocking_facts"]},
         numbers={row[0]: _number(row) for row in packed["numbers"]},
+        pointless={r[0]: _pointless(r) for r in packed["pointless"]},
     )
+
+
+def _pointless(row: list[Any]) -> Pointless:
+    name, ground, words, low, high, drop = row
+    return Pointless(name, ground, tuple(words), low, high, tuple(drop))
 
 
 def _ranking(row: list[Any]) -> Ranking:

@@ -30,6 +30,7 @@ from diagnose.rulebook.terms import (
     Mechanism,
     NeededFact,
     Number,
+    Pointless,
     Ranking,
     Rulebook,
     Source,
@@ -43,7 +44,7 @@ from diagnose.rulebook.terms import (
 MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "numbers")
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
-ONE_FILE = ("conditions", "stocking_facts")
+ONE_FILE = ("conditions", "stocking_facts", "pointless")
 #: Files that other parts of the program read: the bowl model, and the terminal session.
 READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
 MAX_FILE_BYTES = 1_000_000
@@ -250,6 +251,7 @@ def _build(entries: Entries) -> Rulebook:
     stocking = {name: _gate(name, fields, names) for name, _, fields in each("stocking")}
     facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
     numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
+    pointless = {name: _pointless(name, fields) for name, _, fields in each("pointless")}
     (first, after, later), urgency, ranking = _ranking(entries, conditions)
     where = {
         name: file
@@ -280,6 +282,7 @@ def _build(entries: Entries) -> Rulebook:
         stocking,
         facts,
         numbers,
+        pointless,
     )
     _check_names(rulebook, entries)
     return rulebook
@@ -622,6 +625,24 @@ def _ranking(
     return safe_steps, tuple(urgency), ranking
 
 
+def _pointless(name: str, fields: Fields) -> Pointless:
+    ends = fields.raw("from"), fields.raw("to")
+    low, high = (float(end) if isinstance(end, int | float) else None for end in ends)
+    words = fields.names("is", ())
+    if not words and (low is None or high is None):
+        fields.fault("is", "nothing to compare with.", "Give `is: [word]`, or `from` and `to`.")
+    found = Pointless(
+        id=name,
+        ground=fields.text("if"),
+        words=words,
+        low=1.0 if low is None else low,
+        high=0.0 if high is None else high,
+        drop=fields.names("drop"),
+    )
+    fields.done()
+    return found
+
+
 def _in_order(conditions: dict[str, Condition], entries: Entries) -> dict[str, Condition]:
     """Conditions sorted so that each comes after those it builds on; a circle is a fault."""
     ordered: dict[str, Condition] = {}
@@ -688,6 +709,8 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for fact in rulebook.stocking_facts.values():
         supposed = tuple(observation for observation, _ in fact.assume)
         need("stocking_facts", fact.id, "any_of", (*fact.any_of, *supposed), rulebook.vocabulary)
+    for beside in rulebook.pointless.values():
+        need("pointless", beside.id, "drop", (beside.ground, *beside.drop), rulebook.vocabulary)
     for number in rulebook.numbers.values():
         need("numbers", number.id, "source", (number.source,), rulebook.sources)
     for condition in rulebook.conditions.values():

@@ -295,6 +295,25 @@ class Number(NamedTuple):
     source: str
 
 
+class Pointless(NamedTuple):
+    """When questions are beside the point: `drop`, once `ground` is one of `words`, or a number
+    from `low` to `high`.
+    """
+
+    id: str
+    ground: str
+    words: tuple[str, ...]
+    low: float
+    high: float
+    drop: tuple[str, ...]
+
+    def holds(self, value: str | float) -> bool:
+        """Whether a known value of the ground makes the questions pointless."""
+        if isinstance(value, str):
+            return value in self.words
+        return self.low <= value <= self.high
+
+
 @dataclass(frozen=True, slots=True)
 class Rulebook:
     """All knowledge, validated: every name that is used is defined."""
@@ -316,6 +335,7 @@ class Rulebook:
     stocking: dict[str, Gate] = field(default_factory=dict)
     stocking_facts: dict[str, NeededFact] = field(default_factory=dict)
     numbers: dict[str, Number] = field(default_factory=dict)
+    pointless: dict[str, Pointless] = field(default_factory=dict)
 
     def evidence(self) -> tuple[Evidence, ...]:
         """Every argument of every cause and mechanism, in a fixed order."""

@@ -1,17 +1,14 @@
-"""How the session asks, from `knowledge/asking.yaml`: topics, equipment, first signs, what has no
-point.
-"""
+"""How the session asks, from `knowledge/asking.yaml`: topics, equipment, first signs."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import yaml
 
-from diagnose.findings.observation import Observation
 from diagnose.rulebook.terms import Rulebook
 
 FILE = "asking.yaml"
@@ -45,23 +42,6 @@ class Together:
 
 
 @dataclass(frozen=True, slots=True)
-class Pointless:
-    """`drop` has no point once `ground` is one of `words`, or a number from `low` to `high`."""
-
-    ground: str
-    words: tuple[str, ...]
-    low: float
-    high: float
-    drop: frozenset[str]
-
-    def holds(self, value: str | float) -> bool:
-        """Whether a known value of the ground makes the questions pointless."""
-        if isinstance(value, str):
-            return value in self.words
-        return self.low <= value <= self.high
-
-
-@dataclass(frozen=True, slots=True)
 class Asking:
     """topics: id to words, in questionnaire order; topic_of: observation to topic; first_signs: the
     choices of how the living behave; can_tell: the share of keepers who can answer, where that is
@@ -73,17 +53,7 @@ class Asking:
     equipment: dict[str, Equipment]
     first_signs: dict[str, str]
     together: dict[str, Together]
-    pointless: tuple[Pointless, ...]
     can_tell: dict[str, float]
-
-    def dropped(self, known: Mapping[str, Observation]) -> frozenset[str]:
-        """The questions that have no point, given what is known."""
-        found: set[str] = set()
-        for item in self.pointless:
-            ground = known.get(item.ground)
-            if ground is not None and item.holds(ground.value):
-                found |= item.drop
-        return frozenset(found)
 
 
 def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
@@ -94,7 +64,6 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
     topics: dict[str, str] = {}
     equipment: dict[str, Equipment] = {}
     first_signs: dict[str, str] = {}
-    pointless: list[Pointless] = []
     can_tell: dict[str, float] = {}
     together: dict[str, Together] = {}
     for folder in folders:
@@ -116,9 +85,7 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
             together[str(name)] = _together(file, str(name), entry)
         shares = _mapping(file, content, "can_tell")
         can_tell |= {str(name): _share(file, str(name), share) for name, share in shares.items()}
-        pointless += [_pointless(file, item) for item in content.get("pointless") or ()]
     named = {*first_signs, *can_tell, *(n for item in together.values() for n in item.of)}
-    named |= {*(n for item in pointless for n in (item.ground, *item.drop))}
     unknown = sorted(named - set(rulebook.vocabulary))
     if unknown:
         raise ValueError(f"{FILE}: {', '.join(unknown)}: not in the vocabulary. Mend the name.")
@@ -126,7 +93,7 @@ def load_asking(folders: Iterable[Path], rulebook: Rulebook) -> Asking:
         name: stem if (stem := Path(rulebook.where.get(name, "")).stem) in topics else ELSEWHERE
         for name in rulebook.vocabulary
     }
-    return Asking(topics, topic_of, equipment, first_signs, together, tuple(pointless), can_tell)
+    return Asking(topics, topic_of, equipment, first_signs, together, can_tell)
 
 
 def read_mapping(file: Path) -> dict[str, Any]:
@@ -160,15 +127,3 @@ def _share(file: Path, name: str, share: Any) -> float:
     if isinstance(share, int | float) and not isinstance(share, bool) and 0.0 < share <= 1.0:
         return float(share)
     raise ValueError(f"{file}: can_tell, {name}: write a share above 0 and up to 1.")
-
-
-def _pointless(file: Path, item: Any) -> Pointless:
-    if not isinstance(item, dict) or not {"if", "drop"} <= set(item):
-        raise ValueError(f"{file}: pointless: each entry needs `if`, `drop` and what it is.")
-    return Pointless(
-        ground=str(item["if"]),
-        words=tuple(str(word) for word in item.get("is") or ()),
-        low=float(item.get("from", "inf")),
-        high=float(item.get("to", "-inf")),
-        drop=frozenset(str(name) for name in item["drop"]),
-    )

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from diagnose.findings.observation import Observation
+from diagnose.ranking.next_checks import beside_the_point
 from diagnose.rulebook.terms import Rulebook
 from diagnose.session.asking import Asking
 
@@ -122,7 +123,7 @@ def open_questions(
     for item in asking.together.values():
         if TOGETHER + item.name in answered:
             answered |= item.of.keys()
-    pointless = asking.dropped(known)
+    pointless = beside_the_point(rulebook, known)
     return tuple(
         name
         for name, term in rulebook.vocabulary.items()
