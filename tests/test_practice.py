@@ -27,7 +27,6 @@ from diagnose.practice.weighing import conditions_met, speaks_for
 from diagnose.practice.worked_exercises import exercise_of, next_worked, shelf
 from diagnose.ranking.belief import believe, counted, weigh
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.asking import load_asking
 from diagnose.session.story import Phrases, load_phrases
 from diagnose.session.worth import Reckoner, reckoner, think
 
@@ -42,7 +41,7 @@ NOW = datetime(2026, 5, 12, 18, 0)
 
 @pytest.fixture(scope="module")
 def making(rulebook: Rulebook) -> Maker:
-    return maker(rulebook, load_asking([KNOWLEDGE], rulebook))
+    return maker(rulebook)
 
 
 @pytest.fixture(scope="module")

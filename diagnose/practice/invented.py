@@ -21,7 +21,6 @@ from diagnose.practice.weighing import Value, speaks_for
 from diagnose.ranking.next_checks import beside_the_point
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Term
-from diagnose.session.asking import Asking
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +93,10 @@ class Maker:
     """
 
     rulebook: Rulebook
-    asking: Asking
     background: Mapping[str, tuple[tuple[Value, float], ...]]
 
 
-def maker(rulebook: Rulebook, asking: Asking) -> Maker:
+def maker(rulebook: Rulebook) -> Maker:
     """Everything needed to make up cases. The background shares are reckoned here, once.
 
     The rulebook's shares are those among all losses, so they hold the losses that an answer is the
@@ -116,7 +114,6 @@ def maker(rulebook: Rulebook, asking: Asking) -> Maker:
                 raised[name, value] += cause.base_rate / total * (10.0 ** (size / 10.0) - 1.0)
     return Maker(
         rulebook,
-        asking,
         {
             term.name: tuple((v, share / raised[term.name, v]) for v, share in term.shares)
             for term in rulebook.vocabulary.values()

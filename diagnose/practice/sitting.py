@@ -16,7 +16,6 @@ from diagnose.practice.record import Result, keep, kept, times_seen
 from diagnose.practice.table import Voice, play_one, say_all
 from diagnose.practice.worked_exercises import Shelf, next_worked, shelf
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.asking import load_asking
 from diagnose.session.story import load_phrases
 from diagnose.session.worth import reckoner
 
@@ -80,7 +79,7 @@ def _chooser(
     rulebook: Rulebook, folders: tuple[Path, ...], cases: Path, wanted: Wanted
 ) -> Callable[[dict[str, int], list[str]], Exercise]:
     if wanted.fresh:
-        making = maker(rulebook, load_asking(folders, rulebook))
+        making = maker(rulebook)
         return lambda seen, given: _next_fresh(making, wanted, seen, given)
     having = shelf(cases, load_phrases(folders, rulebook.vocabulary))
     return lambda seen, given: _next_worked(having, rulebook, wanted, seen, given)
