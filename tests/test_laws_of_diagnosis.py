@@ -121,3 +121,16 @@ def test_few_facts_keep_a_humble_belief(rulebook: Rulebook, seed: int) -> None:
     observations = any_observations(rulebook, seed, most=2)
     first = beliefs_of(rulebook, observations).first
     assert first.belief <= 0.60 + 1e-9
+
+
+def test_nobody_is_told_to_do_what_the_facts_make_pointless(rulebook: Rulebook) -> None:
+    hot = [
+        Observation("temperature_c", 34.0, "measured", "supposed"),
+        Observation("heater_state", "none", "told", "supposed"),
+        Observation("death_shape", "none", "told", "supposed"),
+        Observation("at_surface", "present", "told", "supposed"),
+    ]
+    steps = {item.step.id for item in diagnose(rulebook, hot).plan.steps}
+    assert "unplug-doubtful-heater" not in steps and "remove-bodies" not in steps
+    unknown = {item.step.id for item in diagnose(rulebook, [hot[0], hot[3]]).plan.steps}
+    assert {"unplug-doubtful-heater", "remove-bodies"} <= unknown

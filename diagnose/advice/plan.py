@@ -12,12 +12,15 @@ from typing import Literal, NamedTuple
 
 from diagnose.inference.engine import Trace
 from diagnose.ranking.belief import Beliefs, Standing
+from diagnose.rulebook.requirements import met
 from diagnose.rulebook.terms import Rulebook, Step
 
 Phase = Literal["now", "today", "this_week", "prevent"]
 PHASES: tuple[Phase, ...] = ("now", "today", "this_week", "prevent")
 #: Below this belief a cause's own remedies wait until more is known.
 ENOUGH_TO_ACT = 0.2
+#: A step is pointless once what it names under `unless` is met at least this far.
+POINTLESS_FROM = 0.5
 WATCH = "watch"
 
 
@@ -90,6 +93,9 @@ def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
                 wanted.append(PlannedStep(rulebook.steps[name], phase, (standing.cause,)))
         if not calm:
             wanted += _safe(rulebook, phase, after.get(phase, ()))
+    values: dict[str, str | float] = {n: item.value for n, item in trace.observations.items()}
+    values |= {name: firing.degree for name, firing in trace.conditions.items()}
+    wanted = [item for item in wanted if met(item.step.unless, values) < POINTLESS_FROM]
     kept, dropped = _without_conflicts(_once_each(wanted), close=len(leaders) > 1)
     cautions = [name for planned in kept for name in planned.step.cautions]
     cautions += [name for s in leaders for name in rulebook.causes[s.cause].cautions]

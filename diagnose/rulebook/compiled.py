@@ -39,7 +39,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 5
+SHAPE = 6
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -254,8 +254,12 @@ def _mechanism(row: list[Any]) -> Mechanism:
 
 
 def _step(row: list[Any]) -> Step:
-    name, title, do, why, minutes, harmless, drastic, conflicts, cautions = row
-    return Step(name, title, do, why, minutes, harmless, drastic, tuple(conflicts), tuple(cautions))
+    *plain, conflicts, cautions, unless = row
+    name, title, do, why, minutes, harmless, drastic = plain
+    clashes, travelling = tuple(conflicts), tuple(cautions)
+    return Step(
+        name, title, do, why, minutes, harmless, drastic, clashes, travelling, _ways(unless)
+    )
 
 
 def _gate(row: list[Any]) -> Gate:

@@ -244,7 +244,7 @@ def _build(entries: Entries) -> Rulebook:
     conditions = {name: _condition(name, fields, names) for name, _, fields in each("conditions")}
     mechanisms = {name: _mechanism(name, fields, names) for name, _, fields in each("mechanisms")}
     causes = {name: _cause(name, fields, names) for name, _, fields in each("causes")}
-    steps = {name: _step(name, fields) for name, _, fields in each("steps")}
+    steps = {name: _step(name, fields, names) for name, _, fields in each("steps")}
     cautions = {name: _caution(name, fields) for name, _, fields in each("cautions")}
     sources = {name: _source(name, fields) for name, _, fields in each("sources")}
     species = {name: _species(name, fields) for name, _, fields in each("species")}
@@ -374,10 +374,14 @@ def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Ev
 
 
 def _when(fields: Fields, names: _Names) -> Ways:
+    return _requirement("when", fields.raw("when"), fields, names)
+
+
+def _requirement(key: str, raw: object, fields: Fields, names: _Names) -> Ways:
     try:
-        return requirements.ways(fields.raw("when"), names.vocabulary, names.conditions)
+        return requirements.ways(raw, names.vocabulary, names.conditions)
     except requirements.BadRequirement as error:
-        fields.fault("when", str(error))
+        fields.fault(key, str(error))
         return ()
 
 
@@ -448,8 +452,9 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
     return cause
 
 
-def _step(name: str, fields: Fields) -> Step:
+def _step(name: str, fields: Fields, names: _Names) -> Step:
     harms_nothing = fields.truth("harms_nothing")
+    unless = fields.raw("unless")
     step = Step(
         id=name,
         title=fields.text("title"),
@@ -460,6 +465,7 @@ def _step(name: str, fields: Fields) -> Step:
         drastic=fields.number("drastic", 0.0 if harms_nothing else 1.0),
         conflicts=fields.names("conflicts", ()),
         cautions=fields.names("cautions", ()),
+        unless=_requirement("unless", unless, fields, names) if unless is not None else (),
     )
     fields.done()
     return step

@@ -208,5 +208,18 @@ def degree(leaf: Leaf, value: str | float) -> float:
     return min(_ramp(value, edges[0], edges[1]), 1.0 - _ramp(value, edges[2], edges[3]))
 
 
+def met(ways: Ways, values: Mapping[str, str | float]) -> float:
+    """How far a requirement is met by known values: most of its ways, least of each way's leaves.
+
+    A way that needs a value nobody knows is not met.
+    """
+    degrees = [
+        min(degree(leaf, values[leaf.name]) for leaf in way)
+        for way in ways
+        if all(leaf.name in values for leaf in way)
+    ]
+    return max(degrees, default=0.0)
+
+
 def _ramp(x: float, start: float, end: float) -> float:
     return min(1.0, max(0.0, (x - start) / (end - start)))

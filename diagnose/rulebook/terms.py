@@ -159,8 +159,7 @@ class Cause(NamedTuple):
 
 class Step(NamedTuple):
     """Something to do. drastic: 0 cannot hurt, up to 3 for a large upset; of two that conflict
-    while two
-    causes are close, the less drastic one is advised.
+    while two causes are close, the less drastic one is advised. unless: what makes it pointless.
     """
 
     id: str
@@ -172,6 +171,7 @@ class Step(NamedTuple):
     drastic: float
     conflicts: tuple[str, ...]
     cautions: tuple[str, ...]
+    unless: Ways = ()
 
 
 class Caution(NamedTuple):
