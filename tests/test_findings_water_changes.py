@@ -144,3 +144,12 @@ def test_newcomers_jump_from_the_water_of_the_bag(rulebook: Rulebook) -> None:
         "events: [{what: new-animals, at: yesterday}]",
     )
     assert found["change_solids_step_percent"] == pytest.approx(60.0)
+
+
+def test_a_large_top_up_straight_from_the_tap_is_an_untreated_share(rulebook: Rulebook) -> None:
+    poured = "events: [{what: top-up, at: 2026-03-14 06:00, share: 50 %, conditioner: none}]\n"
+    found = values(rulebook, DIED + TAP + poured)
+    assert found["untreated_share_percent"] == 50.0
+    assert "last_change_share" not in found
+    treated = poured.replace("conditioner: none", "conditioner: full")
+    assert values(rulebook, DIED + TAP + treated)["untreated_share_percent"] == 0.0

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from diagnose.intake.case import Case, Event
 
 CHANGE = "water-change"
+TOP_UP = "top-up"
 #: A reading of the new water belongs to a change within so many hours of it.
 SAME_CHANGE_H = 24.0
 #: The old water is as it was read up to so long before the change.
@@ -66,18 +67,23 @@ def change_observations(case: Case, timeline: Timeline) -> list[Observation]:
         )
     found += _temperature_step(case, timeline, change)
     found += _mineral_step(case, timeline, change)
-    found += _untreated(case, timeline, change)
-    return found
+    untreated = [*_untreated(case, timeline, change)]
+    if not untreated:
+        topup = last_change(case, timeline, TOP_UP)
+        event = topup.event
+        if event is not None and (event.share_percent or event.volume_l):
+            untreated = [*_untreated(case, timeline, topup)]
+    return [*found, *untreated]
 
 
-def last_change(case: Case, timeline: Timeline) -> Change:
-    """The latest water change before the first death; one without a time only if there is no
-    other. With none in the log, the habit alone.
+def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
+    """The latest water change (or other pouring in) before the first death; one without a time only
+    if there is no other. With none in the log, the habit alone.
     """
     placed: list[tuple[float, str, Event]] = []
     undated: list[Event] = []
     for event in distinct_events(case):
-        if event.what != CHANGE:
+        if event.what != what:
             continue
         if event.at is None:
             undated.append(event)
@@ -302,7 +308,7 @@ def _read_after(case: Case, timeline: Timeline, change: Change, what: str) -> Sa
 
 
 def _untreated(case: Case, timeline: Timeline, change: Change) -> Iterator[Observation]:
-    """The share of untreated tap water after the last change, and the chlorine it brought."""
+    """The share of untreated tap water poured in last, and the chlorine it brought."""
     share = _untreated_share(case, change)
     if share is None:
         return
