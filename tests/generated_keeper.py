@@ -11,12 +11,11 @@ import random
 from dataclasses import dataclass
 
 from diagnose.findings.observation import Observation
-from diagnose.ranking.next_checks import askable, divergence_bits
+from diagnose.ranking.next_checks import answer_chances, askable, divergence_bits
 from diagnose.session.worth import (
     Reckoner,
     Thought,
     Value,
-    answer_chances,
     lifts_of,
     scores_after,
     think,

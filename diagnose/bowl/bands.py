@@ -44,10 +44,3 @@ def bands(values: Array, weights: Array | None = None) -> Array:
         there = heavy > 0.0
         found[:, row] = np.interp(BAND_SHARES, at[there], value[there])
     return found.reshape(len(BAND_SHARES), *values.shape[:-1])
-
-
-def share_of_weight(holds: Array, weights: Array | None = None) -> float:
-    """Share of the members, by weight, for which something holds (0 or 1 each)."""
-    if weights is None:
-        return float(np.mean(holds))
-    return float(np.sum(weights * holds) / np.sum(weights))

@@ -13,7 +13,6 @@ FEEDING_HOUR: Final = 18
 CHANGE_HOUR: Final = 19
 # Water that has evaporated is made good about twice a week (common practice, no source).
 TOP_UP_DAYS: Final = 3
-ROUTINE_KINDS: Final[tuple[EventKind, ...]] = ("feeding", "water_change", "top_up")
 
 
 def with_habits(

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal, Protocol
+from typing import Literal
 
 Origin = Literal["told", "measured", "derived", "estimated"]
 
@@ -23,32 +22,3 @@ class Observation:
     origin: Origin
     because: str
     band: tuple[float, float, float] | None = None
-
-
-class Asked(Protocol):
-    """What findings need of an entry of the vocabulary."""
-
-    @property
-    def kind(self) -> str: ...
-    @property
-    def event(self) -> str | None: ...
-    @property
-    def possible(self) -> tuple[float, float] | None: ...
-
-
-Vocabulary = Mapping[str, Asked]
-
-
-class Profile(Protocol):
-    """What findings need of a species: ranges, masses (mg) and its group."""
-
-    @property
-    def comfortable(self) -> dict[str, tuple[float, float]]: ...
-    @property
-    def adult_mass_mg(self) -> float: ...
-    @property
-    def juvenile_mass_mg(self) -> float: ...
-    @property
-    def hatchling_mass_mg(self) -> float: ...
-    @property
-    def group(self) -> str: ...

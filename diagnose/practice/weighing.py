@@ -11,50 +11,40 @@ from collections.abc import Mapping
 
 from diagnose.inference.engine import Firing
 from diagnose.ranking.belief import Argument, counted
-from diagnose.rulebook.requirements import decibans, degree
-from diagnose.rulebook.terms import Evidence, Rulebook, Ways
+from diagnose.rulebook.requirements import decibans, met
+from diagnose.rulebook.terms import Evidence, Rulebook
 
 Value = str | float
 
 
 def conditions_met(rulebook: Rulebook, facts: Mapping[str, Value]) -> dict[str, float]:
     """The degree to which each condition holds, for those that hold at all."""
-    met: dict[str, float] = {}
+    values = dict(facts)
+    holding: dict[str, float] = {}
     for condition in rulebook.conditions.values():
-        found = _degree(condition.when, facts, met)
+        found = met(condition.when, values)
         if found > 0.0:
-            met[condition.id] = found
-    return met
+            values[condition.id] = holding[condition.id] = found
+    return holding
 
 
 def speaks_for(rulebook: Rulebook, cause: str, mechanism: str, facts: Mapping[str, Value]) -> float:
     """Decibans that the facts lend a cause which works through a mechanism, base rate left out."""
-    met = conditions_met(rulebook, facts)
+    values = {**facts, **conditions_met(rulebook, facts)}
     arguments = []
     for item in (*rulebook.causes[cause].evidence, *rulebook.mechanisms[mechanism].evidence):
-        size = _size(item, facts, met)
+        size = _size(item, values)
         if size != 0.0:
             firing = Firing(item, 1.0, False, (), size)
             arguments.append(Argument(firing, item, size))
     return math.fsum(argument.decibans for argument in counted(arguments))
 
 
-def _size(item: Evidence, facts: Mapping[str, Value], met: Mapping[str, float]) -> float:
+def _size(item: Evidence, values: Mapping[str, Value]) -> float:
     weight = item.weight
     if item.curve is not None:
-        value = facts.get(item.curve.over)
+        value = values.get(item.curve.over)
         if not isinstance(value, float | int):
             return 0.0
         weight = decibans(item.curve, float(value))
-    return weight * _degree(item.when, facts, met)
-
-
-def _degree(ways: Ways, facts: Mapping[str, Value], met: Mapping[str, float]) -> float:
-    best = 0.0
-    for way in ways:
-        least = 1.0
-        for leaf in way:
-            value = met.get(leaf.name) if leaf.kind == "holds" else facts.get(leaf.name)
-            least = min(least, 0.0 if value is None else degree(leaf, value))
-        best = max(best, least)
-    return best
+    return weight * met(item.when, values)

@@ -9,7 +9,7 @@ Leibler 1951).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from diagnose.findings.observation import Observation
@@ -187,14 +187,14 @@ def check_of(
             if found.total != before.scores[cause].total
         }
         supposed.append((answer, share, moved, lift))
-    norms: dict[str, float] = {}
-    for cause in {cause for _, _, _, lift in supposed for cause in lift}:
-        norms[cause] = math.fsum(share * lift.get(cause, 1.0) for _, share, _, lift in supposed)
+    chances_under = answer_chances(term.shares, [lift for _, _, _, lift in supposed])
     gain = 0.0
     prospects: list[Prospect] = []
-    for answer, share, moved, lifts in supposed:
-        chances = {cause: share * lifts.get(cause, 1.0) / norm for cause, norm in norms.items()}
-        chance = math.fsum(belief * chances.get(cause, share) for cause, belief in shares.items())
+    for index, (answer, share, moved, _) in enumerate(supposed):
+        chance = math.fsum(
+            belief * (chances_under[cause][index] if cause in chances_under else share)
+            for cause, belief in shares.items()
+        )
         totals = {**before.totals, **total_decibans(rulebook, moved)}
         scores = {**before.scores, **moved}
         after = shares_of(rulebook, scores, totals)
@@ -202,6 +202,22 @@ def check_of(
         first = min(totals, key=lambda cause: (-after[cause], -totals[cause], cause))
         prospects.append(Prospect(answer, chance, first, after[first]))
     return Check(name, gain, term.minutes, tuple(prospects))
+
+
+def answer_chances(
+    shares: Sequence[tuple[str | float, float]], lifts: Sequence[Mapping[str, float]]
+) -> dict[str, list[float]]:
+    """The chance of each answer under each cause that any answer lifts or lowers.
+
+    A cause that no answer touches answers by the shares alone.
+    """
+    touched = {cause for lift in lifts for cause in lift}
+    found: dict[str, list[float]] = {}
+    for cause in touched:
+        raw = [share * lift.get(cause, 1.0) for (_, share), lift in zip(shares, lifts, strict=True)]
+        norm = math.fsum(raw)
+        found[cause] = [value / norm for value in raw]
+    return found
 
 
 def divergence_bits(after: Mapping[str, float], before: Mapping[str, float]) -> float:

@@ -27,7 +27,7 @@ from diagnose.session.told_case import case_of, case_text
 from diagnose.session.voices import QUIET, STRONG, WARNING, Voice
 from diagnose.session.what_if import what_if
 
-DONE, INTERRUPTED = 0, 130
+DONE = 0
 LONGEST_FILE_NAME = 120
 WHY_STOPPED = {
     "firm": "The picture is firm; more questions would hardly change it.",

@@ -8,7 +8,7 @@ and what it made fire is kept until something else becomes known that the same r
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from diagnose.findings.observation import Observation
@@ -24,7 +24,7 @@ from diagnose.ranking.belief import (
     total_decibans,
     weigh,
 )
-from diagnose.ranking.next_checks import Check, Prospect, divergence_bits
+from diagnose.ranking.next_checks import Check, Prospect, answer_chances, divergence_bits
 from diagnose.rulebook.terms import Condition, Evidence, Rulebook
 
 Value = str | float
@@ -158,22 +158,6 @@ def lifts_of(thought: Thought, scores: Mapping[str, Score]) -> dict[str, float]:
         cause: 10.0 ** ((found.total - thought.scores[cause].total) / 10.0)
         for cause, found in scores.items()
     }
-
-
-def answer_chances(
-    shares: Sequence[tuple[Value, float]], lifts: Sequence[Mapping[str, float]]
-) -> dict[str, list[float]]:
-    """The chance of each answer under each cause that any answer lifts or lowers.
-
-    A cause that no answer touches answers by the shares alone.
-    """
-    touched = {cause for lift in lifts for cause in lift}
-    found: dict[str, list[float]] = {}
-    for cause in touched:
-        raw = [share * lift.get(cause, 1.0) for (_, share), lift in zip(shares, lifts, strict=True)]
-        norm = math.fsum(raw)
-        found[cause] = [value / norm for value in raw]
-    return found
 
 
 def scores_after(

@@ -16,7 +16,6 @@ from diagnose.water.vapour import vapour_pressure_atm
 
 ZERO_CELSIUS_K: Final = 273.15
 MG_PER_MOL_CO2: Final = atomic_weights.CO2 * 1000.0
-UMOL_PER_MOL: Final = 1e6
 EQ_PER_MEQ: Final = 1e-3
 
 LOWEST_PH: Final = 5.0
