@@ -25,10 +25,12 @@ from diagnose.bowl.description import (
 )
 from diagnose.bowl.parameters import draw_members, load_ranges
 from diagnose.bowl.simulate import (
+    body_mg,
     first_pools,
     heat_constants,
     heat_gain_w,
     living_constants,
+    plants_settled,
 )
 
 KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
@@ -108,14 +110,14 @@ def integrate_outside(
     vapour = one["room_humidity"] * air_water.vapour_pressure_kpa(room.room_c)
     living = living_constants(bowl, one)
     loop = chemistry.loop_constants(living)
-    masses = np.array(bowl.stock.masses_mg)
+    masses = body_mg(bowl, one)
     counts = np.array([[0.0], [0.0], [bowl.stock.females], [bowl.stock.males]])
     start_c = room.room_c[:24].mean(axis=0)
     if bowl.container.heater_setpoint_c is not None:
         start_c = np.maximum(start_c, bowl.container.heater_setpoint_c)
     pools = first_pools(bowl, living, counts, start_c)
     dead = 0.1 * bowl.stock.females
-    body_n = dead * masses[2] * animals.BODY_N_MG_PER_MG
+    body_n = dead * masses[2, 0] * animals.BODY_N_MG_PER_MG
     pools[chemistry.FOOD] += animals.feed_n_mg(60.0, 0.40) * one["feed_error"]
     pools[chemistry.BODIES] += body_n
     pools[chemistry.ANIMALS] -= body_n
@@ -131,7 +133,13 @@ def integrate_outside(
                 y[:1], y[1:2], room.room_c[hour], vapour[hour], gain_w[hour], heat
             )
             c = chemistry.coefficients(
-                living, y[:1], y[1:2], room.light_umol[hour], wet_g, respiring_g
+                living,
+                y[:1],
+                y[1:2],
+                room.light_umol[hour],
+                wet_g,
+                respiring_g,
+                plants_settled(bowl, one, hour),
             )
             living_rates = chemistry.rates(y[2:, None], c, loop)
             return np.concatenate([warming, filling, living_rates[:, 0]])

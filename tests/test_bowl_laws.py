@@ -401,7 +401,9 @@ def test_every_parameter_of_the_file_is_used_by_the_model() -> None:
     few = middle_members(RANGES, 2)
     told = Bowl(jar().container, habits=Habits(feed_mg_per_day=10.0), ph=7.0)
     for bowl in (*TEN_JARS.values(), Bowl(jar(filter_running=True).container), told):
-        events = with_habits(bowl, (), 0, 7 * DAY)
+        hot = Event(0, "room_shift", shift_c=5.0, hours=48, guessed=True)
+        stood = Event(0, "biofilm_lost", guessed=True)
+        events = with_habits(bowl, (hot, stood), 0, 7 * DAY)
         simulate(bowl, events, 0, 7 * DAY, Noting(few), life=LifeHistory(), steps_per_hour=1)
     assert set(RANGES) - used == set()
 

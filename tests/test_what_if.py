@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
+from diagnose.bowl.description import Bowl
 from diagnose.bowl.routine import with_habits
+from diagnose.bowl.simulate import Run, simulate
 from diagnose.bowl.what_if import WAYS, WhatIf, future_events, read_what_if
-from tests.bowl_jars import jar
+from tests.bowl_jars import jar, members
 
 FOUR_WEEKS_H = 28 * 24
 
@@ -113,6 +116,51 @@ def test_half_as_much_food_again_is_a_whole_feeding_and_a_half() -> None:
     ]
     usual = [e for e in future_events(jar(), FOUR_WEEKS_H, WhatIf()) if e.kind == "feeding"]
     assert sum(portions) == pytest.approx(1.5 * len(usual))
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("run an air stone", WhatIf(stirred=True)),
+        ("light six hours a day", WhatIf(lamp_hours=6.0)),
+        ("light 7.5 h", WhatIf(lamp_hours=7.5)),
+        ("top up with distilled water", WhatIf(topup="mineral_free")),
+        ("top up with nothing", WhatIf(topup="nothing")),
+    ],
+)
+def test_what_is_changed_about_the_container_is_read(said: str, meant: WhatIf) -> None:
+    assert read_what_if([said]) == meant
+
+
+def future(bowl: Bowl, what_if: WhatIf) -> Run:
+    events = future_events(bowl, FOUR_WEEKS_H, what_if)
+    return simulate(bowl, events, 0, FOUR_WEEKS_H, members(20))
+
+
+def test_a_moving_surface_lifts_the_oxygen_of_the_night_from_the_hour_it_moves() -> None:
+    crowded = jar(5.0, 120)
+    still, moved = future(crowded, WhatIf()), future(crowded, WhatIf(stirred=True))
+    assert np.array_equal(still.oxygen_mg_l[:2], moved.oxygen_mg_l[:2])
+    night = slice(FOUR_WEEKS_H - 24, None)
+    lowest = np.median(moved.oxygen_mg_l[night].min(axis=0))
+    assert lowest > np.median(still.oxygen_mg_l[night].min(axis=0)) + 1.0
+
+
+def test_a_shorter_lamp_makes_less_light_and_no_other_hour_changes() -> None:
+    usual, short = future(jar(), WhatIf()), future(jar(), WhatIf(lamp_hours=3.0))
+    assert short.light.sum() < 0.8 * usual.light.sum()
+    assert np.array_equal(usual.temperature_c[0], short.temperature_c[0])
+
+
+def test_minerals_stop_creeping_when_topped_up_without_them() -> None:
+    tap, soft = future(jar(), WhatIf()), future(jar(), WhatIf(topup="mineral_free"))
+    assert (soft.solids_mg_l[-1] < tap.solids_mg_l[-1]).all()
+
+
+def test_nitrogen_holds_when_the_surface_is_stirred_and_the_lamp_is_set() -> None:
+    run = future(jar(), WhatIf(stirred=True, lamp_hours=4.0, topup="mineral_free"))
+    balance = run.nitrogen_mg[-1] - run.nitrogen_mg[0] - run.added_n_mg[-1] + run.removed_n_mg[-1]
+    assert np.abs(balance / run.nitrogen_mg[-1]).max() < 1e-9
 
 
 def test_no_food_leaves_no_feeding() -> None:

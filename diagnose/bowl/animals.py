@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -42,17 +43,23 @@ def feed_n_mg(food_mg: float, protein_share: float) -> float:
 def respiring_mass_g(counts: Array, masses_mg: Array) -> Array:
     """Wet mass by which a 40 mg shrimp's rate has to be multiplied [g]: sum of n W (W/40 mg)^-0.24.
 
-    `counts` has the stages on its last-but-one axis. Small animals breathe more per gram.
+    `counts` has (..., stages, members), `masses_mg` (stages, members). Small animals breathe more
+    per gram.
     Source: Exopalaemon modestus, 0.12 to 1.93 g; below 0.12 g the line is drawn on.
     """
     masses_g = masses_mg / 1000.0
     weight = masses_g * (masses_g / REFERENCE_MASS_G) ** MASS_EXPONENT
-    return np.asarray(np.einsum("...sm,s->...m", counts, weight))
+    return np.asarray(np.einsum("...sm,sm->...m", counts, weight))
 
 
 def wet_mass_g(counts: Array, masses_mg: Array) -> Array:
-    """Wet mass of all animals [g]; stages on the last-but-one axis of `counts`."""
-    return np.asarray(np.einsum("...sm,s->...m", counts, masses_mg / 1000.0))
+    """Wet mass of all animals [g]: `counts` (..., stages, members), masses (stages, members)."""
+    return np.asarray(np.einsum("...sm,sm->...m", counts, masses_mg / 1000.0))
+
+
+def masses_mg(nominal_mg: Sequence[float], size_factor: Array) -> Array:
+    """Wet mass of one animal by stage and member [mg]: that of the species, times the member's."""
+    return np.outer(np.array(nominal_mg), size_factor)
 
 
 def respiration_mg_h(mass_g: Array, temperature_c: Array, at_24c: Array, q10: Array) -> Array:

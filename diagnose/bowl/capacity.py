@@ -13,7 +13,7 @@ from diagnose.bowl.bands import Band, band
 from diagnose.bowl.description import Bowl, Planting, Room, Stock
 from diagnose.bowl.parameters import Array, Members, Range, draw_members
 from diagnose.bowl.routine import with_habits
-from diagnose.bowl.simulate import Run, living_constants, simulate
+from diagnose.bowl.simulate import Run, body_mg, living_constants, simulate
 from diagnose.water.ammonia import nh3_as_n
 from diagnose.water.nitrogen import NO2_PER_N, NO3_PER_N
 
@@ -30,6 +30,10 @@ MOST_NITRITE_N_MG_L: Final = 0.2 / NO2_PER_N
 MOST_NITRATE_RISE_N_MG_L: Final = 50.0 / NO3_PER_N
 # Animals stay well on this share of what they would graze (from memory).
 NEEDED_SHARE: Final = 0.6
+
+#: Limits past which a colony does not grow; nitrite and nitrate at the trade's measure do not stop
+#: it (from memory).
+STOPS_GROWTH: Final[tuple[Limit, ...]] = ("oxygen before dawn", "ammonia", "grazing and food")
 
 TRIED_PER_L: Final = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0)
 RUN_DAYS: Final = 28
@@ -49,10 +53,13 @@ class Capacity:
     """Adults a container carries: in 90 % of the members (low), the middle, and 10 % (high).
 
     limiting: the limit whose own band begins lowest. by_limit: adults by each limit alone; where
-    a member met no limit within what was tried, the largest number tried stands.
+    a member met no limit within what was tried, the largest number tried stands. sustained: adults,
+    in the middle, at which the colony itself stops growing, for want of air or food or by ammonia;
+    clean water by the trade's measure asks for fewer.
     """
 
     adults: Band
+    sustained: float
     limiting: Limit
     by_limit: dict[Limit, Band]
     largest_tried: float
@@ -96,6 +103,7 @@ def capacity(
     by_band = {name: band(by_limit[name]) for name in names}
     return Capacity(
         adults=band(stacked.min(axis=0)),
+        sustained=band(np.min([by_limit[name] for name in STOPS_GROWTH], axis=0))[1],
         limiting=min(names, key=lambda name: by_band[name]),
         by_limit=by_band,
         largest_tried=float(tried[-1]),
@@ -137,10 +145,10 @@ def _fed(bowl: Bowl, members: Members, run: Run, count: int, smallest: float) ->
     living = living_constants(bowl, members)
     light = run.light[late, :count].mean(axis=0)
     grown_mg_d = members["film_uptake"] * living.lit_m2 * light
-    masses = np.array(bowl.stock.masses_mg)
+    masses = body_mg(bowl, members)
     adult_g = 0.5 * (masses[2] + masses[3]) / 1000.0
     warm = run.temperature_c[late, :count].mean(axis=0)
-    routine = animals.excretion_mg_h(np.full(count, adult_g), warm, members["excretion_24c"])
+    routine = animals.excretion_mg_h(adult_g, warm, members["excretion_24c"])
     need_mg_d = NEEDED_SHARE * routine * HOURS_PER_DAY / animals.EATEN_TO_AMMONIA
     if bowl.habits.feed_mg_per_day is not None:
         food_mg_d = bowl.habits.feed_mg_per_day * members["feed_error"] / smallest

@@ -46,9 +46,9 @@ _TINY: Final = 1e-300
     C_VOLUME, C_BREATHING, C_NITRIFYING, C_TAN_HALF, C_NO2_HALF, C_TAN_GROW, C_NO2_GROW,
     C_AMMONIA_MAX, C_NITRITE_MAX, C_GROW_A, C_GROW_N, C_GAS_OUT, C_OXYGEN_IN, C_RESPIRATION,
     C_FOOD_DECAY, C_BODY_DECAY, C_WASTE_DECAY, C_MEAL, C_FOOD_HALF, C_GRAZE, C_UP_PLANTS, C_UP_FILM,
-    C_UP_HALF, C_NH3_OUT, C_NITRATE_OUT, C_SHED,
-) = range(26)  # fmt: skip
-COEFFICIENTS: Final = 26
+    C_UP_HALF, C_NH3_OUT, C_NITRATE_OUT, C_SHED, C_LAYER,
+) = range(27)  # fmt: skip
+COEFFICIENTS: Final = 27
 
 # The pool each loss is taken from, in the order of `losses`.
 LOSS_OF: Final[NDArray[np.intp]] = np.array(
@@ -67,6 +67,7 @@ class Living:
     """Constants of one run for the living part, each one value a member.
 
     plants_g: dry mass. area_m2: surfaces that bacteria colonise. lit_m2: those that light reaches.
+    transfer_m_d: how fast what is dissolved reaches these surfaces.
     exchange_m2: open surface, less what floating plants hinder. exchange_factor: against a still
     lake. open_m2: surface that ammonia leaves by. pressure_share: of air pressure at sea level, by
     what oxygen it dissolves. ph and ph_rise: at dawn, and the day's rise. sand_m2: floor that
@@ -77,6 +78,7 @@ class Living:
     plants_g: Array
     area_m2: Array
     lit_m2: Array
+    transfer_m_d: Array
     exchange_m2: Array
     exchange_factor: Array
     open_m2: float
@@ -106,11 +108,13 @@ def coefficients(
     light_umol: Array,
     wet_g: Array,
     respiring_g: Array,
+    settled: Array,
 ) -> Array:
-    """All coefficients of the rates; axes are those of `temperature_c` with the 26 before the last.
+    """All coefficients of the rates; axes are those of `temperature_c` with the 27 before the last.
 
-    light_umol, wet_g and respiring_g must broadcast against temperature_c (..., members). Rates
-    are per hour, in mg/h, or mg for half-saturations, which scale with the volume.
+    light_umol, wet_g and respiring_g must broadcast against temperature_c (..., members). settled:
+    how far the plants have taken root (`plants.settled_share`). Rates are per hour, in mg/h, or mg
+    for half-saturations, which scale with the volume.
     """
     p = living.members
     out = np.empty((*temperature_c.shape[:-1], COEFFICIENTS, temperature_c.shape[-1]))
@@ -124,7 +128,8 @@ def coefficients(
         * living.exchange_m2
         * (1000.0 / 24.0)
     )
-    made = living.plants_g * plants.photosynthesis_mg_g_h(
+    growing_g = living.plants_g * settled
+    made = growing_g * plants.photosynthesis_mg_g_h(
         temperature_c, light, p["photosynthesis_25c"], p["plant_q10"]
     )
     out[..., C_VOLUME, :] = volume_l
@@ -134,9 +139,12 @@ def coefficients(
     out[..., C_NO2_HALF, :] = p["nitrite_half_mg_l"] * volume_l
     out[..., C_TAN_GROW, :] = p["nitrifier_growth_half"] * volume_l
     out[..., C_NO2_GROW, :] = p["nitrifier_growth_half"] * volume_l
-    fastest = p["nitrification_25c"] * living.area_m2 * (1000.0 / 24.0) * nitrifying
+    fastest = fastest_mg_h(living, nitrifying)
     out[..., C_AMMONIA_MAX, :] = fastest
     out[..., C_NITRITE_MAX, :] = fastest
+    # What a full film takes lowers ammonia at its surface by this much (as mg). Nitrite arises
+    # within the film and need not come through the layer.
+    out[..., C_LAYER, :] = fastest / transfer_l_h(living) * volume_l
     out[..., C_GROW_A, :] = p["ammonia_oxidiser_growth"] / 24.0 * nitrifying
     out[..., C_GROW_N, :] = p["nitrite_oxidiser_growth"] / 24.0 * nitrifying
     # Photosynthesis gives no more oxygen to water that is full of bubbles.
@@ -160,7 +168,7 @@ def coefficients(
     out[..., C_GRAZE, :] = (
         animals.excretion_mg_h(wet_g, temperature_c, p["excretion_24c"]) / animals.EATEN_TO_AMMONIA
     )
-    out[..., C_UP_PLANTS, :] = living.plants_g * plants.uptake_mg_g_h(
+    out[..., C_UP_PLANTS, :] = growing_g * plants.uptake_mg_g_h(
         light, p["plant_n_uptake"], p["plant_dark_uptake"]
     )
     out[..., C_UP_FILM, :] = p["film_uptake"] * living.lit_m2 * light / 24.0
@@ -173,9 +181,20 @@ def coefficients(
         p["denitrification_m_d"] * living.sand_m2 * (1000.0 / 24.0) / volume_l
     )
     out[..., C_SHED, :] = (
-        living.plants_g * p["plant_tissue_n"] * p["plant_shedding_d"] / 24.0
+        living.plants_g * p["plant_tissue_n"] * p["plant_shedding_d"] / settled / 24.0
     ) * np.ones_like(temperature_c)
     return out
+
+
+def fastest_mg_h(living: Living, warmth_share: Array) -> Array:
+    """What a full film nitrifies in rich water [mg/h] at a share of its rate at 25 degC."""
+    per_m2_h = living.members["nitrification_25c"] * (1000.0 / 24.0)
+    return np.asarray(per_m2_h * living.area_m2 * warmth_share)
+
+
+def transfer_l_h(living: Living) -> Array:
+    """Litres an hour from which the surfaces get what is dissolved."""
+    return np.asarray(living.transfer_m_d * living.area_m2 * (1000.0 / 24.0))
 
 
 @dataclass(frozen=True)
@@ -208,7 +227,8 @@ def losses(state: Array, c: Array, loop: Loop) -> tuple[Array, Array, Array]:
     the film's share of what plants and film take up together.
 
     Nitrification: two steps, each at most `nitrification_25c` times area, temperature and the film
-    of nitrifiers, half at `tan_half_mg_l` or `nitrite_half_mg_l`, slowed by lack of oxygen.
+    of nitrifiers, half at `tan_half_mg_l` or `nitrite_half_mg_l` and what the still layer over a
+    busy film adds (see `microbes.oxidised_mg_h`), slowed by lack of oxygen.
     Uptake: ammonium first, nitrate for the demand left over (Egeria prefers ammonium).
     """
     oxygen, food, film = state[OXYGEN], state[FOOD], state[FILM]
@@ -231,7 +251,9 @@ def losses(state: Array, c: Array, loop: Loop) -> tuple[Array, Array, Array]:
     rate[L_SLOUGHED] = loop.slough
 
     capacity = c[C_AMMONIA_MAX : C_NITRITE_MAX + 1] * oxidisers
-    nitrify = capacity / (c[C_TAN_HALF : C_NO2_HALF + 1] + both)
+    half = c[C_TAN_HALF : C_NO2_HALF + 1].copy()
+    half[0] += c[C_LAYER] * oxidisers[0]
+    nitrify = capacity / (half + both)
     rate[L_NITRIFY] = nitrify[0] * airy
     rate[L_NITRITE] = nitrify[1] * airy
     growing = c[C_GROW_A : C_GROW_N + 1] * airy * both / (c[C_TAN_GROW : C_NO2_GROW + 1] + both)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 Planting = Literal["none", "sparse", "moderate", "dense"]
 Window = Literal["none", "north", "east", "south", "west"]
@@ -26,6 +26,8 @@ EventKind = Literal[
     "biofilm_lost",
     "room_shift",
     "shaded",
+    "stirred",
+    "lamp_set",
 ]
 Quantity = Literal[
     "temperature_c",
@@ -239,7 +241,11 @@ class Event:
     an amount; 0 counts as a whole one). mg and protein_share: a feeding. count and stage: animals
     added, removed or dead. temperature_c, solids_mg_l, gh_dgh: of the new water, where it was not
     the tap's.
-    shift_c for hours: how much warmer than usual the room was (room_shift).
+    solids_mg_l 0 in a top_up: without minerals, whatever the habit.
+    shift_c for hours: how much warmer than usual the room was (room_shift). hours: of lamp a day
+    from then on (lamp_set). stirred: from then on the surface is kept moving. guessed: nobody told
+    the size of that shift, or of the film lost (what a filter that stands still loses), so that it
+    is drawn.
     """
 
     hour: float
@@ -254,6 +260,7 @@ class Event:
     gh_dgh: float | None = None
     shift_c: float = 0.0
     hours: float = 0.0
+    guessed: bool = False
 
     def __post_init__(self) -> None:
         _between("hour of an event", self.hour, -1e5, 1e5)
@@ -270,18 +277,7 @@ class Event:
         _between("hours the shift lasted", self.hours, 0.0, 1e5)
 
 
-EVENT_KINDS: tuple[EventKind, ...] = (
-    "water_change",
-    "top_up",
-    "feeding",
-    "animals_added",
-    "animals_removed",
-    "deaths",
-    "bodies_removed",
-    "biofilm_lost",
-    "room_shift",
-    "shaded",
-)
+EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
 
 
 QUANTITIES: tuple[Quantity, ...] = (

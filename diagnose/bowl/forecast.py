@@ -104,12 +104,12 @@ def forecast(
         found.bowl, found.events, found.first_hour, 0, found.silent, (found.log_from_hour, 0)
     )
     usual = future_events(found.bowl, last_hour, WhatIf())
-    run, weighting = _run(found, (*past, *usual), last_hour, drawn, carries.adults[1])
+    run, weighting = _run(found, (*past, *usual), last_hour, drawn, carries.sustained)
     other = None
     then: tuple[Event, ...] = ()
     if what_if is not None:
         then = future_events(found.bowl, last_hour, what_if)
-        other, _ = _run(found, (*past, *then), last_hour, drawn, carries.adults[1])
+        other, _ = _run(found, (*past, *then), last_hour, drawn, carries.sustained)
     now = _stock_now(run, found, weighting.weights)
     hold = hold_at if hold_at is not None else max(round(carries.adults[0]), 1)
     row = -found.first_hour
@@ -125,7 +125,7 @@ def forecast(
         moves=_telling(found, ranges, seed) if with_moves else (),
         hold_at=hold,
         colony=colony_outlook(
-            now, found.life, drawn, daily_c.mean(axis=1), weeks_ahead, carries.adults[1], hold,
+            now, found.life, drawn, daily_c.mean(axis=1), weeks_ahead, carries.sustained, hold,
             weighting.weights,
         ),
         effective_members=weighting.effective_members,
@@ -138,11 +138,11 @@ def _run(
     events: Iterable[Event],
     last_hour: int,
     members: Members,
-    carries: float,
+    sustained: float,
 ) -> tuple[Run, Weighting]:
     run = simulate(
         found.bowl, events, found.first_hour, last_hour, members, life=found.life,
-        capacity_animals=carries,
+        capacity_animals=sustained,
     )  # fmt: skip
     return run, weigh(run, found.readings)
 

@@ -52,3 +52,13 @@ def uptake_mg_g_h(light: Array, full_mg_g_d: Array, dark_share: Array) -> Array:
     about as in light (Nelson and others 1980).
     """
     return full_mg_g_d * (dark_share + (1.0 - dark_share) * light) / 24.0
+
+
+def settled_share(age_days: float, first_share: Array, settles_d: Array) -> Array:
+    """Share of an established plant's growth that plants of an age under water have.
+
+    Rises in a straight line from `first_share` on the day of planting to 1 after `settles_d` days.
+    While it is low they shed the more (common practice, no source: new plants melt and then root).
+    """
+    way = np.minimum(max(age_days, 0.0) / settles_d, 1.0)
+    return np.asarray(first_share + (1.0 - first_share) * way)

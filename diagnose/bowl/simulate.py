@@ -6,15 +6,16 @@ the warmth; then oxygen and nitrogen, day by day. Events happen at the beginning
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from diagnose.bowl import air_water, animals, chemistry, colony, microbes, plants, warmth
 from diagnose.bowl import surroundings as around
-from diagnose.bowl.description import STAGES, Bowl, BowlError, Event, Planting, Stock
+from diagnose.bowl.description import STAGES, Bowl, BowlError, Event, Planting
 from diagnose.bowl.parameters import Array, Members
 from diagnose.water.oxygen import pressure_mmhg_at, saturation_mg_l
 
@@ -24,7 +25,7 @@ FEWEST_STEPS_PER_HOUR: Final = 2
 HEATED_STEPS_PER_HOUR: Final = 4
 MOST_STEPS_PER_HOUR: Final = 8
 BREATHS_PER_STEP: Final = 0.5
-AFTER_EVENT_PARTS: Final = 4
+AFTER_EVENT_STEPS_PER_HOUR: Final = 10
 LONGEST_RUN_H: Final = 400 * 24
 HOURS_PER_DAY: Final = 24
 # A lid stops this much of the evaporation it stands over (from memory).
@@ -43,6 +44,8 @@ PH_RISE_BY_PLANTING: Final[Mapping[Planting, float]] = {
     "moderate": 1.0,
     "dense": 1.5,
 }
+# Nitrogen that comes free in any lived-in water, unfed: dead leaves and film (from memory).
+TRACE_N_MG_L_H: Final = 0.05 / 24.0
 CHANGE_KINDS: Final = ("water_change", "top_up")
 LIVING_KINDS: Final = ("animals_added", "animals_removed", "deaths")
 
@@ -157,7 +160,9 @@ def steps_needed(bowl: Bowl, members: Members) -> int:
     living = living_constants(bowl, members)
     counts = np.array([[bowl.stock.hatchlings], [bowl.stock.juveniles],
                        [bowl.stock.females], [bowl.stock.males]])  # fmt: skip
-    animals_g = animals.respiring_mass_g(counts, np.array(bowl.stock.masses_mg))
+    animals_g = animals.respiring_mass_g(
+        counts * np.ones_like(living.plants_g), body_mg(bowl, members)
+    )
     breathing_mg_h = (
         animals_g * members["respiration_24c"] + living.plants_g * members["plant_respiration_24c"]
     )
@@ -217,15 +222,17 @@ def heat_constants(bowl: Bowl, members: Members) -> warmth.Warmth:
 def heat_gain_w(bowl: Bowl, room: around.Surroundings, members: Members) -> Array:
     """Warmth from sun and lamp [W] (hours, members).
 
-    The sun meets the face the container shows to the window: its width times its depth.
+    The sun meets the face the container shows to the window, its width times its depth, and comes
+    down through the open surface as well: per area the tangent of its height as much as on an
+    upright pane.
     """
     container = bowl.container
     face_m2 = container.glass_m2 / np.pi
+    open_m2 = container.surface_m2 * (1.0 - container.lid_share)
     sunny = (
-        members["window_gain"]
-        * members["clear_sky_share"]
+        around.sun_behind_glass(members)
         * members["absorbed_sun_share"]
-        * face_m2
+        * (face_m2 + members["sun_height_tangent"] * open_m2)
     )
     lamp = members["lamp_heat_w_l"] * container.volume_l
     return np.asarray(room.sun_w_m2[:, None] * sunny + room.lamp_on[:, None] * lamp)
@@ -352,6 +359,7 @@ def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
         members=members,
         plants_g=dry_g,
         area_m2=area,
+        transfer_m_d=members["moved_transfer_m_d" if moved else "still_transfer_m_d"],
         lit_m2=LIT_GLASS * container.glass_m2 + footprint + LIT_LEAVES * leaves_m2,
         exchange_m2=container.surface_m2
         * (1.0 - container.floating_cover * members["cover_hindrance"]),
@@ -361,6 +369,14 @@ def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
         ph=ph,
         ph_rise=members["ph_day_rise"] * PH_RISE_BY_PLANTING[container.planting],
         sand_m2=footprint if sand else 0.0,
+    )
+
+
+def plants_settled(bowl: Bowl, members: Members, hour: int) -> Array:
+    """How far the plants have rooted on the day of a run's hour: they are as old as the film."""
+    age_days = bowl.container.biofilm_age_days + hour // HOURS_PER_DAY
+    return plants.settled_share(
+        age_days, members["planting_first_share"], members["planting_settles_d"]
     )
 
 
@@ -379,7 +395,7 @@ def usual_feed_n_mg(bowl: Bowl, counts: Array, members: Members, stock_factor: A
     if habits.feed_mg_per_day is not None:
         mg_day = habits.feed_mg_per_day * members["feed_error"] * stock_factor
     else:
-        wet_mg = np.array(bowl.stock.masses_mg) @ counts
+        wet_mg = (body_mg(bowl, members) * counts).sum(axis=0)
         # A share of body mass on each day of feeding.
         mg_day = members["feed_share_day"] * wet_mg * min(habits.feeds_per_week / 7.0, 1.0)
     per_feed = mg_day * 7.0 / habits.feeds_per_week
@@ -397,24 +413,74 @@ def first_pools(bowl: Bowl, living: chemistry.Living, counts: Array, heat_c: Arr
     )
     ones = np.ones(count)
     per_day = usual_feed_n_mg(bowl, counts, p, ones) * bowl.habits.feeds_per_week / 7.0
+    (tan, ammonia_film), (nitrite, nitrite_film) = _settled_water(bowl, living, per_day, heat_c)
+    lived = film >= ammonia_film
     lived_in = np.minimum(bowl.container.biofilm_age_days, p["start_waste_days"])
     pools[chemistry.OXYGEN] = (
         0.9 * volume * air_water.oxygen_saturation_mg_l(heat_c, living.pressure_share)
     )
     pools[chemistry.WASTE] = per_day * animals.EATEN_TO_WASTE * lived_in
-    pools[chemistry.AMMONIA] = (bowl.tap.tan_mg_l + p["start_tan_mg_l"]) * volume
-    pools[chemistry.NITRITE] = (bowl.tap.nitrite_mg_l + 0.3 * p["start_tan_mg_l"]) * volume
+    pools[chemistry.AMMONIA] = (
+        np.where(lived, tan, bowl.tap.tan_mg_l + p["start_tan_mg_l"]) * volume
+    )
+    pools[chemistry.NITRITE] = (
+        np.where(lived, nitrite, bowl.tap.nitrite_mg_l + 0.3 * p["start_tan_mg_l"]) * volume
+    )
     pools[chemistry.NITRATE] = (bowl.tap.nitrate_n_mg_l + p["start_nitrate_mg_l"] * film) * volume
     pools[chemistry.FILM] = living.film_full_mg * (0.05 + 0.45 * film)
-    pools[chemistry.AMMONIA_OXIDISERS] = film
-    pools[chemistry.NITRITE_OXIDISERS] = film
+    pools[chemistry.AMMONIA_OXIDISERS] = np.minimum(film, ammonia_film)
+    pools[chemistry.NITRITE_OXIDISERS] = np.minimum(film, nitrite_film)
     pools[chemistry.PLANTS] = living.plants_g * p["plant_tissue_n"]
-    pools[chemistry.ANIMALS] = _body_n(bowl.stock, counts)
+    pools[chemistry.ANIMALS] = _body_n(bowl, p, counts)
     return pools
 
 
-def _body_n(stock: Stock, counts: Array) -> Array:
-    return np.asarray(animals.BODY_N_MG_PER_MG * (np.array(stock.masses_mg) @ counts))
+def _settled_water(
+    bowl: Bowl, living: chemistry.Living, food_n_mg_day: Array, heat_c: Array
+) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+    """Ammonia and nitrite [mg/L], each with its share of a full film, where the container has long
+    lived with its usual food: all its nitrogen comes free in the end but for what animals keep.
+    """
+    p = living.members
+    volume = bowl.container.volume_l
+    warm = microbes.nitrification_temperature_share(heat_c)
+    supply = food_n_mg_day * (1.0 - animals.EATEN_KEPT) / HOURS_PER_DAY + TRACE_N_MG_L_H * volume
+    day = np.full_like(supply, bowl.container.light_hours / HOURS_PER_DAY)
+    light = day * plants.light_share(p["lamp_par"], p["light_half"])
+    wanted = living.plants_g * plants.uptake_mg_g_h(
+        light, p["plant_n_uptake"], p["plant_dark_uptake"]
+    )
+    fastest = chemistry.fastest_mg_h(living, warm)
+    growth_half, fading = p["nitrifier_growth_half"], p["nitrifier_decay_d"] / HOURS_PER_DAY
+    nothing = np.zeros_like(supply)
+    first = microbes.Oxidisers(
+        fastest,
+        p["tan_half_mg_l"],
+        fastest / chemistry.transfer_l_h(living),
+        p["ammonia_oxidiser_growth"] / HOURS_PER_DAY * warm,
+        growth_half,
+        fading,
+    )
+    second = microbes.Oxidisers(
+        fastest,
+        p["nitrite_half_mg_l"],
+        nothing,
+        p["nitrite_oxidiser_growth"] / HOURS_PER_DAY * warm,
+        growth_half,
+        fading,
+    )
+    ammonia = microbes.balance(first, supply, wanted, p["uptake_half_mg_l"])
+    passed_on = microbes.oxidised_mg_h(first, ammonia[1], ammonia[0])
+    return ammonia, microbes.balance(second, passed_on, nothing, p["uptake_half_mg_l"])
+
+
+def body_mg(bowl: Bowl, members: Members) -> Array:
+    """Wet mass of one animal by stage and member [mg]."""
+    return animals.masses_mg(bowl.stock.masses_mg, members["body_size_factor"])
+
+
+def _body_n(bowl: Bowl, members: Members, counts: Array) -> Array:
+    return np.asarray(animals.BODY_N_MG_PER_MG * (body_mg(bowl, members) * counts).sum(axis=0))
 
 
 def _live(
@@ -434,7 +500,7 @@ def _live(
     loop = chemistry.loop_constants(living)
     hours, count = room.room_c.shape
     factor = stock_factor if stock_factor is not None else np.ones(count)
-    masses = np.array(bowl.stock.masses_mg)
+    masses = body_mg(bowl, members)
     wet_g = animals.wet_mass_g(counts, masses)
     respiring_g = animals.respiring_mass_g(counts, masses)
     state = first_pools(bowl, living, first, heat.before_c[0])
@@ -446,18 +512,26 @@ def _live(
     salt = tap_salts[:, None] * members["start_solids_rise"] * bowl.container.volume_l
     put_in, taken_out = np.zeros(count), np.zeros(count)
     step_h = 1.0 / steps
-    block = np.empty(0)
+    after_event = math.ceil(AFTER_EVENT_STEPS_PER_HOUR / steps)
+    block, day_from = np.empty(0), 0
     for hour in range(hours):
         pools[hour], added[hour], removed[hour] = state, put_in, taken_out
         salts[hour] = salt / heat.before_l[hour]
-        for place, event in enumerate(by_hour.get(hour, ())):
+        happening = by_hour.get(hour, ())
+        if any(event.kind == "stirred" for event in happening):
+            moved_too = replace(bowl.container, surface_moved=True)
+            living = living_constants(replace(bowl, container=moved_too), members)
+            day_from = hour
+        for place, event in enumerate(happening):
             gain, loss, salt = _happen(
                 event, state, salt, heat.swaps.get((hour, place)), moved.get((hour, place)),
                 bowl, living, counts[hour], factor, room.room_c[hour],
             )  # fmt: skip
             put_in, taken_out = put_in + gain, taken_out + loss
         if hour % HOURS_PER_DAY == 0:
-            day = slice(hour, min(hour + HOURS_PER_DAY, hours))
+            day_from = hour
+        if hour == day_from:
+            day = slice(hour, min(hour - hour % HOURS_PER_DAY + HOURS_PER_DAY, hours))
             block = chemistry.coefficients(
                 living,
                 heat.grid_c[day],
@@ -465,10 +539,11 @@ def _live(
                 room.light_umol[day, None],
                 wet_g[day, None],
                 respiring_g[day, None],
+                plants_settled(bowl, members, hour),
             )
-        now = block[hour % HOURS_PER_DAY]
+        now = block[hour - day_from]
         # What has just been put in moves fast at first: shorter steps for two hours.
-        parts = AFTER_EVENT_PARTS if _just_happened(by_hour, hour) else 1
+        parts = after_event if _just_happened(by_hour, hour) else 1
         for at in range(steps):
             state = _steps(state, now[at], now[at + 1], step_h, parts, loop)
     pools[hours], added[hours], removed[hours] = state, put_in, taken_out
@@ -537,11 +612,11 @@ def _happen(
         loss = state[chemistry.BODIES] * event.share
         state[chemistry.BODIES] -= loss
     elif event.kind == "biofilm_lost":
-        left = 1.0 - event.share
+        left = 1.0 - (p["stopped_filter_film"] if event.guessed else event.share)
         state[chemistry.AMMONIA_OXIDISERS] *= left
         state[chemistry.NITRITE_OXIDISERS] *= left
     elif moved is not None:
-        change = _body_n(bowl.stock, moved)
+        change = _body_n(bowl, p, moved)
         state[chemistry.ANIMALS] += change
         if event.kind == "deaths":
             state[chemistry.BODIES] -= change
@@ -564,7 +639,10 @@ def _change_water(
 ) -> tuple[Array, Array, Array]:
     """Lets a share of the water out, with what is dissolved in it, and the new water in."""
     tap = bowl.tap
-    pure = event.kind == "top_up" and bowl.habits.topup == "mineral_free"
+    soft = event.solids_mg_l
+    pure = event.kind == "top_up" and (
+        soft == 0.0 if soft is not None else bowl.habits.topup == "mineral_free"
+    )
     loss = np.zeros_like(into_l)
     gain = np.zeros_like(into_l)
     given = (tap.tan_mg_l, tap.nitrite_mg_l, tap.nitrate_n_mg_l)

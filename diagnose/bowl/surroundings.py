@@ -65,7 +65,8 @@ def surroundings(
     for event in events:
         if event.kind == "room_shift":
             start = round(event.hour) - first_hour
-            room_c[max(start, 0) : max(start + round(event.hours), 0)] += event.shift_c
+            span = slice(max(start, 0), max(start + round(event.hours), 0))
+            room_c[span] += event.shift_c * (members["room_shift_factor"] if event.guessed else 1.0)
     sun = sun_w_m2(bowl.room.window, bowl.room.sun_hours, of_day)
     for event in events:
         if event.kind == "shaded":
@@ -75,14 +76,23 @@ def surroundings(
                 _calm(room_c[start:], event.share)
     container = bowl.container
     lamp = overlap_h(of_day, container.lights_on_hour, container.light_hours)
+    for event in events:
+        if event.kind == "lamp_set":
+            start = max(round(event.hour) - first_hour, 0)
+            lamp[start:] = overlap_h(of_day[start:], container.lights_on_hour, event.hours)
     day = overlap_h(of_day, DAYLIGHT[0], DAYLIGHT[1] - DAYLIGHT[0])
-    behind_glass = sun[:, None] * (members["window_gain"] * members["clear_sky_share"])
+    behind_glass = sun[:, None] * sun_behind_glass(members)
     light = (
         lamp[:, None] * members["lamp_par"]
         + day[:, None] * members["room_par"]
         + behind_glass * members["sun_par_per_w"]
     )
     return Surroundings(room_c, sun, lamp, light, of_day)
+
+
+def sun_behind_glass(members: Members) -> Array:
+    """Of the sun on the pane under a clear sky for the hours told, what comes in."""
+    return np.asarray(members["window_gain"] * members["clear_sky_share"] * members["sun_dose"])
 
 
 def _calm(room_c: Array, share: float) -> None:
@@ -106,8 +116,10 @@ def _room_temperature(bowl: Bowl, of_day: Array, members: Members) -> Array:
         middle = high - 0.5 * swing
     else:
         middle, error = members["room_mean_c"], 0.0
-    wave = np.cos((of_day - WARMEST_HOUR) * (2.0 * np.pi / HOURS_PER_DAY))
-    return np.asarray(middle + error + 0.5 * swing * wave[:, None], dtype=np.float64)
+    wave = np.cos((of_day - WARMEST_HOUR) * (2.0 * np.pi / HOURS_PER_DAY))[:, None]
+    # A power below 1 flattens the tops: heating by the clock holds a room at either end for hours.
+    shape = np.sign(wave) * np.abs(wave) ** members["room_wave_power"]
+    return np.asarray(middle + error + 0.5 * swing * shape, dtype=np.float64)
 
 
 def overlap_h(of_day: Array, begins: float, lasts: float) -> Array:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from diagnose.bowl.description import Bowl, Event, EventKind, Habits, Stage
+from diagnose.bowl.description import Bowl, Event, EventKind, Habits, Stage, TopUp
 from diagnose.bowl.routine import with_habits
 
 WAYS: Final = (
@@ -20,6 +20,9 @@ WAYS: Final = (
     "change 30 % twice a week",
     "remove 40 young",
     "add 6 adults",
+    "keep the surface moving",
+    "light 6 hours a day",
+    "top up with mineral-free water",
 )
 HOW_TO_SAY: Final = "Say it as: " + ", ".join(f'"{way}"' for way in WAYS) + "."
 #: How much of the usual food a word means.
@@ -38,6 +41,13 @@ DAYS_PER: Final = {"day": 1.0, "week": 7.0, "fortnight": 14.0, "month": 30.0}
 HOURS_PER_DAY: Final = 24
 #: What is told to be done now is done within the hour.
 AT_ONCE_H: Final = 1
+STIR: Final = ("keep the surface moving", "move the surface", "run an air stone", "stir it")
+TOP_UPS: Final[dict[str, TopUp]] = {
+    "mineral-free water": "mineral_free",
+    "distilled water": "mineral_free",
+    "tap water": "tap",
+    "nothing": "nothing",
+}
 MOST_ANIMALS: Final = 5000
 MOST_FOOD: Final = 20.0
 _NUMBER = r"(?P<number>\d+(?:[.,]\d+)?|[a-z]+)"
@@ -54,7 +64,9 @@ class WhatIf:
     """What would be done from now on. None or 0: as before.
 
     food: times the usual amount; feeds_per_week; shaded: out of the sun; change_share (0 to 1)
-    every change_days; added and removed: (stage word, number) with the words `adults`, `young`.
+    every change_days; added and removed: (stage word, number) with the words `adults`, `young`;
+    stirred: the surface is kept moving; lamp_hours a day; topup: what evaporated water is made good
+    with.
     """
 
     food: float | None = None
@@ -64,6 +76,9 @@ class WhatIf:
     change_days: float | None = None
     added: tuple[tuple[str, int], ...] = ()
     removed: tuple[tuple[str, int], ...] = ()
+    stirred: bool = False
+    lamp_hours: float | None = None
+    topup: TopUp | None = None
 
 
 def read_what_if(said: Iterable[str]) -> WhatIf:
@@ -83,6 +98,15 @@ def _one(text: str, so_far: WhatIf) -> WhatIf:
     verb, _, rest = said.partition(" ")
     if said in ("move off the sill", "move out of the sun", "shade it"):
         return replace(so_far, shaded=True)
+    if said in STIR:
+        return replace(so_far, stirred=True)
+    if verb == "light" and rest:
+        return replace(so_far, lamp_hours=_lamp_hours(text, rest))
+    if said.startswith("top up with "):
+        topup = TOP_UPS.get(said.removeprefix("top up with "))
+        if topup is None:
+            raise _not_understood(text)
+        return replace(so_far, topup=topup)
     if verb == "feed" and rest:
         return _feed(text, rest, so_far)
     if verb == "change" and rest:
@@ -140,6 +164,17 @@ def _change(text: str, rest: str, so_far: WhatIf) -> WhatIf:
     return replace(so_far, change_share=share, change_days=days or so_far.change_days)
 
 
+def _lamp_hours(text: str, rest: str) -> float:
+    found = re.fullmatch(_NUMBER + r" ?h(?:ours?)?(?: a day)?", rest)
+    if found is None:
+        raise _not_understood(text)
+    number = found["number"].replace(",", ".")
+    hours = float(number) if number[0].isdigit() else float(_count(number) or -1)
+    if not 0.0 <= hours <= HOURS_PER_DAY:
+        raise ValueError(f"--what-if: `{text}` is no number of hours in a day; 0 to 24 can be.")
+    return hours
+
+
 def _animals(text: str, rest: str) -> tuple[str, int]:
     found = re.fullmatch(
         _NUMBER + r" (?P<kind>adults?|grown(?: ones)?|young(?: ones)?|juveniles?)", rest
@@ -183,10 +218,18 @@ def future_events(bowl: Bowl, last_hour: int, what_if: WhatIf) -> tuple[Event, .
     for event in routine:
         if event.kind == "feeding" and what_if.food is not None:
             found += _portions(event, what_if.food)
+        elif event.kind == "top_up" and what_if.topup is not None:
+            soft = what_if.topup == "mineral_free"
+            solids, hardness = (0.0, 0.0) if soft else (bowl.tap.solids_mg_l, bowl.tap.gh_dgh)
+            found.append(replace(event, solids_mg_l=solids, gh_dgh=hardness))
         else:
             found.append(event)
     if what_if.shaded:
         found.append(Event(AT_ONCE_H, "shaded", share=1.0))
+    if what_if.stirred:
+        found.append(Event(AT_ONCE_H, "stirred"))
+    if what_if.lamp_hours is not None:
+        found.append(Event(AT_ONCE_H, "lamp_set", hours=what_if.lamp_hours))
     for word, number in what_if.added:
         found += _moved("animals_added", word, number, bowl)
     for word, number in what_if.removed:
@@ -198,6 +241,8 @@ def _habits(usual: Habits, what_if: WhatIf) -> Habits:
     changed = usual
     if what_if.feeds_per_week is not None:
         changed = replace(changed, feeds_per_week=min(what_if.feeds_per_week, 70.0))
+    if what_if.topup is not None:
+        changed = replace(changed, topup=what_if.topup)
     if what_if.change_share is not None:
         changed = replace(changed, change_share=what_if.change_share)
     if what_if.change_days is not None:

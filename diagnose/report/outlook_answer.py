@@ -319,6 +319,8 @@ _MARKS: Final = {
     "biofilm_lost": "B",
     "room_shift": "H",
     "shaded": "S",
+    "stirred": "M",
+    "lamp_set": "L",
 }
 
 
@@ -354,6 +356,8 @@ def _in_words(event: Event, count: float, who: str) -> str:
         "biofilm_lost": "film of bacteria lost",
         "room_shift": "room warmer" if event.shift_c > 0.0 else "room colder",
         "shaded": "out of the sun",
+        "stirred": "surface kept moving",
+        "lamp_set": f"lamp {wording.number(event.hours)} h a day",
     }
     return words[event.kind]
 

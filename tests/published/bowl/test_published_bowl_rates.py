@@ -85,9 +85,9 @@ def test_shrimp_use_oxygen_as_their_relatives_do() -> None:
         # The model as printed implies a Q10 of 2.11.
         assert float(ours[0]) == pytest.approx(by_warmth[t] / by_warmth[24.0], rel=0.03)
     small, large = of("oxygen used by shrimp mg/g/h at g")
-    counts, masses = np.array([[1.0]]), np.array([1000.0 * float(small["at"])])
+    counts, masses = np.array([[1.0]]), np.array([[1000.0 * float(small["at"])]])
     ours_small = animals.respiring_mass_g(counts, masses)[0] / float(small["at"])
-    masses = np.array([1000.0 * float(large["at"])])
+    masses = np.array([[1000.0 * float(large["at"])]])
     ours_large = animals.respiring_mass_g(counts, masses)[0] / float(large["at"])
     assert ours_small / ours_large == pytest.approx(
         float(small["value"]) / float(large["value"]), rel=0.02
