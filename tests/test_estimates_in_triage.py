@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from diagnose.audit.readings_removed import Pair, measured_names, pair, pairs
+from diagnose.audit.readings_removed import Pair, measured_names, met, pair, pairs
 from diagnose.case_observed import ObservedCase, observed_case, observed_text, with_estimates
 from diagnose.cli import main
 from diagnose.findings.observation import Observation
@@ -122,6 +122,65 @@ def test_a_hot_spell_of_untold_size_leaves_the_warmth_open(rulebook: Rulebook) -
     assert not {name for name in found if name.startswith("temperature")}
 
 
+def test_a_hot_spell_in_a_room_told_by_its_lowest_and_highest_is_reckoned(
+    rulebook: Rulebook,
+) -> None:
+    told = JAR.replace("room_temperature: 24 C", "room_min: 28 C, room_max: 35 C")
+    plain = guesses(observed(rulebook, told))["temperature_max_c"]
+    hot = guesses(
+        observed(
+            rulebook, told + "events:\n  - {what: heat-wave, at: 2 days before the first death}\n"
+        )
+    )["temperature_max_c"]
+    assert plain.band is not None and hot.band is not None
+    assert hot.band[2] > plain.band[2] + 1.0
+    assert hot.band[0] >= plain.band[0] - 0.5
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "stock: {species: cherry shrimp, adults: 90, others: [{kind: apple snail, state: dead}]}",
+        "stock: {species: cherry shrimp, adults: 90, others: [{kind: apple snail, count: 2}]}\n"
+        "events: [{what: death-unnoticed, at: 2 days ago}]",
+    ],
+)
+def test_a_body_that_may_be_no_shrimp_is_not_weighed(rulebook: Rulebook, told: str) -> None:
+    found = guesses(
+        observed(rulebook, JAR.replace("stock: {species: cherry shrimp, adults: 90}", told))
+    )
+    assert {"tan_mg_l", "nh3_mg_l", "nitrite_mg_l", "oxygen_dawn_mg_l"}.isdisjoint(found)
+    assert "temperature_max_c" in found
+
+
+def test_a_young_container_is_reckoned_from_its_first_day(rulebook: Rulebook) -> None:
+    """Ammonia first, then nitrite, in the first weeks (common practice, no source)."""
+    told = (
+        JAR.replace("planting: dense, floating_cover: full", "planting: none")
+        .replace("adults: 90", "adults: 12, feeding: {per_feed: 30 mg, times: daily}")
+        .replace("of: 90", "of: 12")
+        .replace("dead: 20", "dead: 4")
+    )
+
+    def middle(name: str, age: str) -> float:
+        value = guesses(observed(rulebook, told.replace("8 months", age)))[name].value
+        return float(value)
+
+    assert middle("tan_mg_l", "10 days") > 5.0 * middle("tan_mg_l", "8 months")
+    assert middle("nitrite_mg_l", "16 days") > 3.0 * middle("nitrite_mg_l", "4 days")
+    assert middle("nitrite_mg_l", "16 days") > 3.0 * middle("nitrite_mg_l", "8 months")
+
+
+def test_hours_of_sun_leave_less_open_than_words(rulebook: Rulebook) -> None:
+    def width(sun: str) -> float:
+        told = JAR.replace("sun: none", f"{sun}, window: south")
+        band = guesses(observed(rulebook, told))["temperature_max_c"].band
+        assert band is not None
+        return band[2] - band[0]
+
+    assert width("sun: long") > 1.3 * width("sun_hours: 3 h")
+
+
 @pytest.mark.parametrize("missing", ["volume: 3 L, ", "adults: 90"])
 def test_without_the_volume_or_the_animals_there_is_no_estimate(
     rulebook: Rulebook, missing: str
@@ -215,16 +274,45 @@ def test_an_estimate_is_no_whole_fact_to_the_humble_ceiling(rulebook: Rulebook) 
     assert arguments and all(a.firing.guessed == ("nh3_mg_l",) for a in arguments)
 
 
-def test_without_readings_estimates_do_not_lower_the_accuracy(
-    without_readings: list[Pair],
-) -> None:
-    """On the worked cases with every reading taken out (the benchmark prints the figures)."""
-    assert sum(one.estimated for one in without_readings) >= 40
-    for within in (1, 3):
-        with_them = sum(one.with_estimates.place <= within for one in without_readings)
-        assert with_them >= sum(one.without.place <= within for one in without_readings)
-    loss_with = sum(one.with_estimates.log_loss for one in without_readings)
-    assert loss_with <= sum(one.without.log_loss for one in without_readings)
+def raises(found: list[Pair], within: int) -> int:
+    """By how many cases estimates raise the number of those with a right cause so far up."""
+    return sum(one.with_estimates.place <= within for one in found) - sum(
+        one.without.place <= within for one in found
+    )
+
+
+def log_loss_falls_by(found: list[Pair]) -> float:
+    """By which share of itself estimates lower the log loss."""
+    without = sum(one.without.log_loss for one in found)
+    return 1.0 - sum(one.with_estimates.log_loss for one in found) / without
+
+
+def test_without_readings_estimates_raise_the_accuracy(without_readings: list[Pair]) -> None:
+    """On the worked cases with every reading taken out (the audit prints the figures). Nearly all
+    have a right cause among the first three without: one more is what can be had there.
+    """
+    assert sum(one.estimated for one in without_readings) >= 80
+    assert raises(without_readings, 3) >= 1
+    assert raises(without_readings, 1) >= 3
+    assert log_loss_falls_by(without_readings) > 0.2
+
+
+def test_of_a_keeper_who_forgot_half_estimates_raise_the_accuracy(rulebook: Rulebook) -> None:
+    """Readings gone, and half of what was told, seen and done."""
+    found = list(pairs(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED, left="half"))
+    assert raises(found, 3) >= 1
+    assert raises(found, 1) >= 2
+    assert log_loss_falls_by(found) > 0.03
+
+
+def test_an_estimate_mostly_meets_the_reading_it_was_not_given(rulebook: Rulebook) -> None:
+    """The readings of the worked cases are invented, as a keeper would find them: forty cases by
+    one who knew neither the model nor its ranges.
+    """
+    found = {m.name: m for m in met(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED)}
+    for name in ("tan_mg_l", "nh3_mg_l", "nitrite_mg_l"):
+        assert found[name].measured >= 30
+        assert found[name].within >= 0.7 * found[name].measured, name
 
 
 def test_no_estimate_pushes_a_wrong_cause_above_a_right_one_that_was_measured(

@@ -11,6 +11,7 @@ from diagnose.audit.exercise import PUBLISHED, SPLITS, Exercise
 from diagnose.audit.knock_out import KnockOut, knock_outs
 from diagnose.audit.marks import Marks, marks
 from diagnose.audit.misled import Misled, misled
+from diagnose.audit.readings_removed import Met
 from diagnose.audit.trial import try_exercise
 from diagnose.rulebook.terms import Rulebook
 
@@ -23,7 +24,8 @@ class Audit:
 
     marks: by split, tune and test and published apart, and `worked` for tune and test together.
     by_cause and confusions are of the worked cases; coverage counts the published ones too.
-    left_out: observations taken as unknown throughout.
+    left_out: observations taken as unknown throughout. met: how the container model's estimates
+    meet readings it was not given, where that was asked for; `marks` then has what they are worth.
     """
 
     left_out: tuple[str, ...]
@@ -35,6 +37,7 @@ class Audit:
     misled: tuple[Misled, ...]
     coverage: Coverage
     knock_outs: tuple[KnockOut, ...]
+    met: tuple[Met, ...] = ()
 
 
 def audit(

@@ -1,25 +1,42 @@
 """The worked cases with every reading taken out, with the container model's estimates in their
-place and without: what estimates are worth.
+place and without: what estimates are worth, and how often they meet what was measured.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import zlib
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from typing import Final, Literal
 
 from diagnose.audit.exercise import Exercise, Expected
 from diagnose.audit.marks import Marks, marks
 from diagnose.audit.trial import Trial, try_exercise
 from diagnose.case_observed import ObservedCase, observed_case, with_estimates
 from diagnose.findings import observe
+from diagnose.intake.case import Case
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
 
-#: Names of the groups of marks.
-UNREAD, ESTIMATED = "unread", "estimated"
+#: What is left of a case besides its container, stock and deaths: all that was told, seen and
+#: logged; half of it, as a hurried keeper remembers; or the log alone.
+Left = Literal["all", "half", "log"]
+LEFT: Final[tuple[Left, ...]] = ("all", "half", "log")
 EYES = ("", "eyes")
+#: Error of a keeper's reading of a thing that is also estimated: a fixed part in its unit, and a
+#: share of the value (kits: as the container model takes them; the rest from memory).
+READING_ERROR: Final[dict[str, tuple[float, float]]] = {
+    "oxygen_dawn_mg_l": (0.5, 0.05),
+    "temperature_max_c": (0.5, 0.0),
+    "temperature_min_c": (0.5, 0.0),
+    "temperature_swing_c": (0.7, 0.0),
+    "tan_mg_l": (0.10, 0.30),
+    "nh3_mg_l": (0.005, 0.50),
+    "nitrite_mg_l": (0.04, 0.30),
+    "solids_rise_percent": (10.0, 0.10),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,39 +50,69 @@ class Pair:
     estimated: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Met:
+    """How often a measured value lay within the band estimated without it (which holds eight of ten
+    runs), give or take the error of the reading; above and below: of the others.
+    """
+
+    name: str
+    measured: int
+    within: int
+    above: int
+    below: int
+
+
+def groups(left: Left) -> tuple[str, str]:
+    """Names of the two groups of marks: without estimates, and with."""
+    return f"unread-{left}", f"estimated-{left}"
+
+
 def measured_names(rulebook: Rulebook) -> frozenset[str]:
     """Answers that only an instrument gives."""
     return frozenset(name for name, t in rulebook.vocabulary.items() if t.needs not in EYES)
 
 
 def stripped(
-    rulebook: Rulebook, observed: ObservedCase, *, now: datetime, also_seen: bool = False
+    rulebook: Rulebook, observed: ObservedCase, *, now: datetime, left: Left = "all"
 ) -> ObservedCase:
-    """The case without its readings; also_seen: without what was seen and told as well."""
+    """The case without its readings and without what is not left."""
     case = observed.case
     instruments = measured_names(rulebook)
     told = {name: value for name, value in case.told.items() if name not in instruments}
-    left: dict[str, object] = {"readings": (), "told": {} if also_seen else told}
-    if also_seen:
-        left |= {"seen": (), "not_seen": ()}
-    case = case.model_copy(update=left)
+    case = case.model_copy(update={"readings": (), "told": told} | _remembered(case, told, left))
     species = species_of(rulebook, case.stock.species)
     seen = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
     return replace(observed, case=case, observations=seen)
 
 
+def _remembered(case: Case, told: dict[str, str | float | bool], left: Left) -> dict[str, object]:
+    if left == "all":
+        return {}
+    if left == "log":
+        return {"told": {}, "seen": (), "not_seen": ()}
+
+    def kept(name: str) -> bool:
+        # Half of what there is, the same in every run.
+        return zlib.crc32(f"{case.case}/{name}".encode()) % 2 == 0
+
+    return {
+        "told": {name: value for name, value in told.items() if kept(name)},
+        "seen": tuple(filter(kept, case.seen)),
+        "not_seen": tuple(filter(kept, case.not_seen)),
+        "events": tuple(event for event in case.events if kept(event.what)),
+    }
+
+
 def pairs(
-    rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime, also_seen: bool = False
+    rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime, left: Left = "all"
 ) -> Iterator[Pair]:
     """Every case of a folder that says what it expects. ranges_in: the folder with the container
     model's parameters.
     """
-    for file in sorted(folder.rglob("*.yaml")):
-        found = observed_case(file, rulebook, now=now)
-        if found.case.expect is None or not found.case.expect.first:
-            continue
-        bare = stripped(rulebook, found, now=now, also_seen=also_seen)
-        yield pair(rulebook, bare, file.stem, ranges_in, now=now)
+    for name, found in _expecting(rulebook, folder, now):
+        bare = stripped(rulebook, found, now=now, left=left)
+        yield pair(rulebook, bare, name, ranges_in, now=now)
 
 
 def pair(
@@ -86,10 +133,49 @@ def pair(
 
 
 def effect(rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime) -> dict[str, Marks]:
-    """Marks of the cases of a folder with their readings removed: without estimates, and with."""
-    found = tuple(pairs(rulebook, folder, ranges_in, now=now))
-    groups = {
-        UNREAD: marks([one.without for one in found]),
-        ESTIMATED: marks([one.with_estimates for one in found]),
-    }
-    return {name: mark for name, mark in groups.items() if mark is not None}
+    """Marks of the cases of a folder with their readings removed, by what else is left: without
+    estimates, and with.
+    """
+    found: dict[str, Marks] = {}
+    for left in LEFT:
+        tried = tuple(pairs(rulebook, folder, ranges_in, now=now, left=left))
+        without, estimated = groups(left)
+        for name, trials in (
+            (without, [one.without for one in tried]),
+            (estimated, [one.with_estimates for one in tried]),
+        ):
+            mark = marks(trials)
+            if mark is not None:
+                found[name] = mark
+    return found
+
+
+def met(rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime) -> tuple[Met, ...]:
+    """How often the estimates of a folder's cases, made without the readings, meet the readings."""
+    counts: dict[str, list[int]] = {}
+    for _, found in _expecting(rulebook, folder, now):
+        bare = stripped(rulebook, found, now=now)
+        measured = {o.name: o for o in found.observations if o.origin in ("measured", "derived")}
+        for guess in with_estimates(rulebook, bare, ranges_in, now=now).observations:
+            reading = measured.get(guess.name)
+            error = READING_ERROR.get(guess.name)
+            if guess.band is None or reading is None or error is None:
+                continue
+            value = float(reading.value)
+            slack = error[0] + error[1] * value
+            low, _, high = guess.band
+            row = counts.setdefault(guess.name, [0, 0, 0])
+            row[(value > high + slack) - (value < low - slack)] += 1
+    return tuple(
+        Met(name, sum(row), within=row[0], above=row[1], below=row[-1])
+        for name, row in sorted(counts.items())
+    )
+
+
+def _expecting(
+    rulebook: Rulebook, folder: Path, now: datetime
+) -> Iterable[tuple[str, ObservedCase]]:
+    for file in sorted(folder.rglob("*.yaml")):
+        found = observed_case(file, rulebook, now=now)
+        if found.case.expect is not None and found.case.expect.first:
+            yield file.stem, found

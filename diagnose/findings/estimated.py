@@ -7,6 +7,7 @@ module imports numpy.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -33,8 +34,10 @@ SEED: Final = 20260226
 MEMBERS: Final = 60
 #: Days before the asking that are modelled, more where the first death lies further back; before
 #: that the container is taken to have been under its usual care. More days take more time, and ten
-#: are enough to forget how the run began.
+#: are enough to forget how the run began. A young container has had no usual care: it is modelled
+#: from its first day.
 DAYS_BACK, DAYS_BEFORE_DEATH, MOST_DAYS_BACK = 10, 5, 12
+YOUNG_DAYS: Final = 42.0
 HOURS_PER_DAY: Final = 24
 #: A model that meets the readings no better than this (errors, root mean square) does not know what
 #: goes on in this container, and is not heard.
@@ -66,6 +69,8 @@ DRIVE_WARMTH: Final = ("heat-wave", "cold-spell", "faulty-heater")
 #: Signs that something rots, which nobody weighed: what was seen speaks, not the model.
 ROT_SIGNS: Final = ("foul_smell", "egg_smell", "plants_melting", "algae_dying")
 ROT_EVENTS: Final = ("algaecide", "medicine", "substrate-stirred", "new-substrate")
+#: States of other animals of which a body may lie in the water.
+BODIES_OF_OTHERS: Final = ("dead", "dying", "gone")
 #: The model knows no other source of minerals than the tap.
 MINERAL_SUBSTRATES: Final = ("soil", "limestone")
 
@@ -118,6 +123,9 @@ def _known(name: str, known: Mapping[str, Observation]) -> bool:
 def _days_back(case: Case, now: datetime) -> int:
     from diagnose.findings.timeline import timeline_of
 
+    age = case.container.age_days
+    if age is not None and age <= YOUNG_DAYS:
+        return max(math.ceil(age), 1)
     timeline = timeline_of(case, now)
     if timeline.first_death is None:
         return DAYS_BACK
@@ -135,9 +143,23 @@ def _can_say(name: str, case: Case, found: ModelledCase) -> bool:
     if name == "solids_rise_percent":
         return case.container.substrate not in MINERAL_SUBSTRATES
     if name in NITROGEN or name == "oxygen_dawn_mg_l":
-        rots = [sign for sign in ROT_SIGNS if sign in case.seen]
-        return not rots and all(event.what not in ROT_EVENTS for event in case.events)
+        return not _rots_unweighed(case)
     return True
+
+
+def _rots_unweighed(case: Case) -> bool:
+    """Whether something rots that nobody weighed: by sight, by what was done, or a body that was
+    perhaps no shrimp's.
+    """
+    if any(sign in case.seen for sign in ROT_SIGNS):
+        return True
+    happened = {event.what for event in case.events}
+    if not happened.isdisjoint(ROT_EVENTS):
+        return True
+    others = case.stock.others
+    return any(other.state in BODIES_OF_OTHERS for other in others) or (
+        "death-unnoticed" in happened and bool(others)
+    )
 
 
 def _run(

@@ -48,6 +48,8 @@ FLOATING_SHARE: Final = {"none": 0.0, "part": 0.5, "full": 0.95}
 LID_SHARE: Final = {"open": 0.0, "low_water": 0.0, "covered": 0.8, "sealed": 1.0}
 #: Hours of sun meant by the words of a case: less than an hour, an hour or more.
 SUN_HOURS: Final = {"none": 0.0, "short": 0.5, "long": 3.0}
+#: How far the sun so meant may lie from that: an hour or more is one to seven.
+WORDED_SUN_DOSE: Final = (0.4, 1.0, 2.2)
 USUAL_LIGHT_H: Final = 8.0
 #: A room told by one temperature swings by this much in a day (common practice, no source).
 USUAL_ROOM_SWING_C: Final = 2.0
@@ -252,6 +254,8 @@ def _room(case: Case, timeline: Timeline, notes: Notes) -> Room:
     if hours is None:
         word = box.sun or case.told.get("sun")
         hours = SUN_HOURS.get(str(word)) if word is not None else None
+        if hours:
+            notes.widened["sun_dose"] = WORDED_SUN_DOSE
     if hours is None:
         notes.assume("sun", "Nobody told of sun on the glass: none is taken.")
         hours = 0.0

@@ -25,11 +25,14 @@ FEMALE_SHARE_UNTOLD: Final = 0.5
 HEAVY_FEED_SHARE: Final = 0.15
 #: A body is found within half a day; one that was said to lie unnoticed, after two days.
 BODY_FOUND_H, BODY_UNNOTICED_H = 12, 48
-#: Of the nitrifying film, what is lost by scrubbing everything or when a filter stands still (from
-#: memory).
-FILM_LOST: Final = {"scrubbed": 0.8, "filter-stopped": 0.5, "medicine": 0.3}
+#: Of the nitrifying film, what scrubbing everything or a medicine takes (from memory). What a
+#: filter that stands still loses is a range of the model's.
+FILM_LOST: Final = {"scrubbed": 0.8, "medicine": 0.3}
 #: What a hot spell or a cold night does to a room, if nobody read a thermometer (from memory).
 ROOM_SHIFTS: Final = {"heat-wave": (5.0, 72.0), "cold-spell": (-6.0, 12.0)}
+#: Where the room is told by its lowest and highest, the spell may be in that or not: of the
+#: shift above, from nothing to all (from memory).
+TOLD_ROOM_SHIFT: Final = (0.0, 0.2, 1.2)
 #: Errors of readings beyond those of the kit: of a thermometer told from memory, and of a reading
 #: on a day without an hour, which the day's swing blurs (from memory).
 TOLD_SD_C: Final = 1.5
@@ -174,7 +177,10 @@ def log_events(
     for event in distinct_events(case):
         hour = hour_of(timeline, event)
         if event.what in ROOM_SHIFTS:
-            notes.forced.add(event.what)
+            if box.room_min_c is not None and box.room_max_c is not None:
+                notes.widened["room_shift_factor"] = TOLD_ROOM_SHIFT
+            else:
+                notes.forced.add(event.what)
         if hour is None or hour < first_hour:
             continue
         made = _as_event(event, hour, stock, habits, box.volume_l or 1.0)
@@ -231,9 +237,11 @@ def _as_event(
         return Event(hour, "feeding", mg=heavy)
     if event.what in FILM_LOST:
         return Event(hour, "biofilm_lost", share=FILM_LOST[event.what])
+    if event.what == "filter-stopped":
+        return Event(hour, "biofilm_lost", guessed=True)
     if event.what in ROOM_SHIFTS:
         shift, lasts = ROOM_SHIFTS[event.what]
-        return Event(hour, "room_shift", shift_c=shift, hours=lasts)
+        return Event(hour, "room_shift", shift_c=shift, hours=lasts, guessed=True)
     return None
 
 

@@ -282,8 +282,7 @@ def _degree(leaves: tuple[Leaf, ...], matched: tuple[Any, ...]) -> float:
 def _sure(curve: Curve | None, pairs: Iterable[tuple[Leaf, Any]]) -> float:
     """How far all values within the bands say the same: the least of what it is for each estimate.
 
-    For a curve: its mean over the band against its mean size, as far as that has the sign of the
-    weight at the middle; else the mean of how far the leaf is met, against the middle.
+    For a curve see `agreement`; else the mean of how far the leaf is met.
     """
     least = 1.0
     for leaf, fact in pairs:
@@ -308,17 +307,21 @@ def spread(band: tuple[float, float, float]) -> tuple[float, ...]:
 
 
 def agreement(weights: Sequence[float]) -> float:
-    """How far the weights over a band agree with the one in the middle: their sum over the sum of
-    their sizes, 0 where it has the other sign.
+    """How much of the weight in the middle of a band may be said, 0 to 1: the mean likelihood ratio
+    over the band, taken against what the middle says, so that an end that may say otherwise counts
+    most.
 
-    >>> agreement([-2.0, 1.0, 3.0, 4.0, 6.0]), agreement([1.0, 2.0, 3.0])
-    (0.75, 1.0)
+    >>> round(agreement([-9.5, -8.0, -6.0, -0.5, 1.7]), 2), agreement([4.0, 4.0, 4.0])
+    (0.4, 1.0)
+    >>> agreement([-6.0, -2.0, 1.0, 2.0, 3.0])
+    0.0
     """
-    size = math.fsum(map(abs, weights))
-    if size == 0.0:
+    middle = weights[len(weights) // 2]
+    if middle == 0.0:
         return 0.0
-    said = math.fsum(weights) / size
-    return max(0.0, said if weights[len(weights) // 2] > 0.0 else -said)
+    sign = math.copysign(1.0, middle)
+    mean = math.fsum(10.0 ** (-sign * weight / 10.0) for weight in weights) / len(weights)
+    return min(1.0, max(0.0, -10.0 * math.log10(mean) / abs(middle)))
 
 
 def _trace(known: dict[str, Observation], firings: list[tuple[Argument, Any]]) -> Trace:

@@ -113,7 +113,7 @@ def discounted(firing: Firing, settings: Ranking) -> float:
         size *= settings.estimate_against_factor
     elif getattr(firing.argument, "owner", "") in settings.estimates_unheard_by:
         return 0.0
-    return float(size * firing.sure**settings.estimate_agreement_power)
+    return size * firing.sure
 
 
 def held_back(arguments: Sequence[Argument], settings: Ranking) -> list[Argument]:

@@ -11,7 +11,7 @@ from diagnose.audit.calibration import Calibration
 from diagnose.audit.exercise import PUBLISHED, TEST, TUNE
 from diagnose.audit.marks import Bin, Marks
 from diagnose.audit.misled import Misled, Weighed
-from diagnose.audit.readings_removed import ESTIMATED, UNREAD
+from diagnose.audit.readings_removed import LEFT, Left, Met, groups
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -24,8 +24,12 @@ GROUPS = {
     TEST: "test split",
     "worked": "both splits",
     PUBLISHED: "published cases",
-    UNREAD: "no readings",
-    ESTIMATED: "estimated",
+}
+#: What is left where readings are removed.
+LEFT_WORDS: dict[Left, str] = {
+    "all": "no readings",
+    "half": "half forgotten",
+    "log": "only the log",
 }
 #: Rows of the knock-out table on a terminal; JSON has all.
 KNOCK_OUTS_SHOWN = 20
@@ -63,6 +67,15 @@ def _parts(found: Audit) -> Iterator[RenderableType]:
         f"({_held_down(found.marks)}); all: over every cause of every case.\n"
         f"Beliefs at temperature {found.temperature:g}: {found.temperature_note}.\n"
     )
+    if found.met:
+        yield Text("What estimates are worth where readings are missing")
+        yield _worth_of_estimates(found.marks)
+        yield Text("How often an estimate met the reading it was not given")
+        yield _met(found.met)
+        yield Text(
+            "A reading counts as met within the span of eight of ten runs, give or take the error "
+            "of a keeper's reading.\n"
+        )
     for group in (TEST, TUNE, PUBLISHED):
         mark = found.marks.get(group)
         if mark is not None:
@@ -100,6 +113,29 @@ def _marks(groups: dict[str, Marks]) -> RenderableType:
                 f"{mark.calibration_error_free:.3f}",
                 f"{mark.calibration_error_all:.3f}",
             )
+    return table
+
+
+def _worth_of_estimates(found: dict[str, Marks]) -> RenderableType:
+    table = _table("", "cases", "first", "top 3", "log loss")
+    for left in LEFT:
+        for name, title in zip(groups(left), (LEFT_WORDS[left], "  estimated"), strict=True):
+            mark = found.get(name)
+            if mark is not None:
+                table.add_row(
+                    title,
+                    str(mark.cases),
+                    f"{mark.first:.1%}",
+                    f"{mark.first_three:.1%}",
+                    f"{mark.log_loss:.3f}",
+                )
+    return table
+
+
+def _met(found: tuple[Met, ...]) -> RenderableType:
+    table = _table("", "readings", "met", "above", "below")
+    for one in found:
+        table.add_row(one.name, str(one.measured), str(one.within), str(one.above), str(one.below))
     return table
 
 

@@ -39,7 +39,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 6
+SHAPE = 7
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:

@@ -613,7 +613,6 @@ def _ranking(
         temperature_note=fields.text("temperature_note"),
         estimate_factor=fields.number("estimate_factor"),
         estimate_against_factor=fields.number("estimate_against_factor"),
-        estimate_agreement_power=fields.number("estimate_agreement_power"),
         estimate_most_decibans=fields.number("estimate_most_decibans"),
         estimates_unheard_by=fields.names("estimates_unheard_by"),
         lesser_mechanism_decibans=fields.number("lesser_mechanism_decibans"),

@@ -234,7 +234,6 @@ class Ranking(NamedTuple):
     temperature_note: str
     estimate_factor: float
     estimate_against_factor: float
-    estimate_agreement_power: float
     estimate_most_decibans: float
     estimates_unheard_by: tuple[str, ...]
     lesser_mechanism_decibans: float

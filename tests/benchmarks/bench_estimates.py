@@ -1,7 +1,8 @@
 """What estimates do to diagnoses, and what they cost.
 
-Accuracy: the worked cases with every reading removed, and once more with nothing left but the
-container, its stock, its log and the deaths. Time: the whole command on one case with estimates and
+Accuracy: the worked cases with every reading removed, then with half of what was told forgotten as
+well, then with nothing left but the container, stock, log and deaths; and how often estimates
+meet the readings they were not given. Time: the whole command on one case with estimates and
 without, in turn in one run.
 Run: python tests/benchmarks/bench_estimates.py [CASE]
 """
@@ -17,7 +18,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from diagnose.audit.readings_removed import Pair, pairs  # noqa: E402
+from diagnose.audit.readings_removed import LEFT, Pair, met, pairs  # noqa: E402
 from diagnose.places import bundled  # noqa: E402
 from diagnose.rulebook.loading import load_rulebook  # noqa: E402
 from tests.worked_files import ASKED  # noqa: E402
@@ -53,10 +54,12 @@ def seconds(*extra: str) -> float:
 def main() -> None:
     """Prints the accuracies and the times."""
     rulebook = load_rulebook(bundled("knowledge"))
-    for title, also_seen in (("readings removed", False), ("only the log left", True)):
-        folders = (bundled("cases"), bundled("knowledge"))
-        found = list(pairs(rulebook, *folders, now=ASKED, also_seen=also_seen))
-        accuracy(title, found)
+    for left in LEFT:
+        found = list(pairs(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED, left=left))
+        accuracy(f"Readings removed, left: {left}", found)
+    for one in met(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED):
+        print(f"  {one.name:20} {one.within} of {one.measured} readings met, "
+              f"{one.above} above, {one.below} below")  # fmt: skip
     case = sys.argv[1] if len(sys.argv) > 1 else str(bundled("cases") / CASE)
     runs: dict[str, list[float]] = {"without": [], "with": []}
     for _ in range(ROUNDS):
