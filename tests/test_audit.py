@@ -41,6 +41,7 @@ from diagnose.ranking.belief import base_decibans
 from diagnose.rulebook.loading import load_rulebook
 from diagnose.rulebook.terms import Rulebook
 from tests.supposed import any_observations, told
+from tests.worked_files import worked_files
 
 ASKED = datetime(2026, 3, 14, 22, 30)
 #: Expected calibration error that is still good enough.
@@ -295,7 +296,7 @@ def test_a_file_without_a_temperature_is_left_alone(
 @pytest.fixture
 def some_cases(tmp_path: Path) -> Path:
     """A small folder of worked cases, so that a command is quick."""
-    for file in sorted(bundled("cases").glob("*.yaml"))[:12]:
+    for file in worked_files()[:12]:
         (tmp_path / file.name).write_bytes(file.read_bytes())
     return tmp_path
 

@@ -21,6 +21,7 @@ from diagnose.intake.problems import CaseErrors
 from diagnose.places import bundled
 from diagnose.rulebook.loading import load_rulebook
 from tests.observed import ASKED_AT, observations
+from tests.worked_files import worked_files
 
 RULEBOOK = load_rulebook(bundled("knowledge"))
 KINDS = sorted({term.event for term in RULEBOOK.vocabulary.values() if term.event})
@@ -202,7 +203,7 @@ def test_more_ammonia_is_never_less_poisonous_ammonia(case: Case, worse: float) 
     assert poison(1.0 + worse) >= poison(1.0)
 
 
-FILES = sorted(bundled("cases").glob("*.yaml"))
+FILES = worked_files()
 
 
 @pytest.mark.parametrize("file", FILES[::6], ids=lambda file: file.stem)

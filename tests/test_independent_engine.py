@@ -20,11 +20,11 @@ from sklearn.naive_bayes import BernoulliNB
 from diagnose.case_observed import observed_case
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference, Trace
-from diagnose.places import bundled
 from diagnose.ranking.belief import UNEXPLAINED, believe
 from diagnose.rulebook.terms import Cause, Evidence, Leaf, Mechanism, Rulebook, Term
 from tests.clips_rulebook import ClipsRulebook, Fired
 from tests.supposed import any_observations, told
+from tests.worked_files import worked_files
 
 ASKED = datetime(2026, 3, 14, 22, 30)
 GENERATED, BATCHES = 2000, 8
@@ -61,9 +61,7 @@ def differences(ours: dict[str, Fired], theirs: dict[str, Fired]) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize(
-    "file", sorted(bundled("cases").glob("*.yaml")), ids=lambda file: file.stem
-)
+@pytest.mark.parametrize("file", worked_files(), ids=lambda file: file.stem)
 def test_clips_fires_the_same_on_every_worked_case(
     rulebook: Rulebook, clips_rulebook: ClipsRulebook, file: Path
 ) -> None:

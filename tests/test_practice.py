@@ -29,6 +29,7 @@ from diagnose.ranking.belief import believe, counted, weigh
 from diagnose.rulebook.terms import Rulebook
 from diagnose.session.story import Phrases, load_phrases
 from diagnose.session.worth import Reckoner, reckoner, think
+from tests.worked_files import worked_files
 
 KNOWLEDGE = bundled("knowledge")
 LEVELS = sorted(MANNERS)
@@ -178,7 +179,7 @@ def test_the_worked_cases_are_told_as_their_keepers_told_them(
     rulebook: Rulebook, phrases: Phrases
 ) -> None:
     levels = set()
-    for file in sorted(bundled("cases").glob("*.yaml")):
+    for file in worked_files():
         exercise = exercise_of(file, rulebook, phrases)
         assert exercise is not None, file.stem
         levels.add(exercise.level)
@@ -190,7 +191,7 @@ def test_the_worked_cases_are_told_as_their_keepers_told_them(
 def test_no_case_comes_again_before_all_were_seen(
     rulebook: Rulebook, phrases: Phrases, tmp_path: Path
 ) -> None:
-    for file in sorted(bundled("cases").glob("*.yaml"))[:6]:
+    for file in worked_files()[:6]:
         (tmp_path / file.name).write_bytes(file.read_bytes())
     having = shelf(tmp_path, phrases)
     seen: dict[str, int] = {}

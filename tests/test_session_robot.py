@@ -9,7 +9,6 @@ of its answers tell nothing: a harder keeper than most.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import pytest
 
@@ -17,6 +16,7 @@ from diagnose.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from diagnose.session.mind import Mind, mind
 from tests.robot_keeper import keeper_of, talk_with
+from tests.worked_files import worked_files
 
 FIRST_ANSWERS, LATER_ANSWERS = 9, 14
 
@@ -34,7 +34,7 @@ class Sitting:
 def sittings(rulebook: Rulebook) -> list[Sitting]:
     having: Mind = mind(rulebook, [bundled("knowledge")])
     found = []
-    for file in sorted(Path(bundled("cases")).glob("*.yaml")):
+    for file in worked_files():
         keeper = replace(keeper_of(file, rulebook), tells_story=True)
         assert keeper.case.expect is not None
         right = set(keeper.case.expect.first)

@@ -10,6 +10,7 @@ from diagnose.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from diagnose.session.story import Phrases, load_phrases, read_story
 from tests.robot_keeper import keeper_of
+from tests.worked_files import worked_files
 
 
 @pytest.fixture(scope="module")
@@ -90,7 +91,7 @@ def test_of_the_studios_stories_nineteen_in_twenty_readings_agree_with_the_case(
 ) -> None:
     """A reading that the case contradicts would be shown back and denied; it must be rare."""
     agreeing = contradicted = 0
-    for file in sorted(Path(bundled("cases")).glob("*.yaml")):
+    for file in worked_files():
         keeper = keeper_of(file, rulebook)
         for name, value in read(rulebook, phrases, keeper.case.story or "").items():
             if name in keeper.knows:

@@ -11,6 +11,11 @@ from diagnose.places import bundled
 ASKED = datetime(2026, 3, 14, 22, 30)
 
 
-def worked_files() -> list[Path]:
-    """The worked cases of losses, in order of their names."""
+def told_files() -> list[Path]:
+    """The worked cases as keepers tell them, in order of their names."""
     return sorted(bundled("cases").glob("*.yaml"))
+
+
+def worked_files() -> list[Path]:
+    """All worked cases of losses: the told ones, and those in which a reading decides."""
+    return [*told_files(), *sorted((bundled("cases") / "readings_decide").glob("*.yaml"))]

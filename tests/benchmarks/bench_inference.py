@@ -25,6 +25,7 @@ from diagnose.places import bundled
 from diagnose.rulebook.loading import load_rulebook
 from tests.clips_rulebook import ClipsRulebook
 from tests.supposed import any_observations
+from tests.worked_files import worked_files
 
 ROUNDS, GENERATED = 5, 32
 ASKED = datetime(2026, 3, 14, 22, 30)
@@ -47,8 +48,7 @@ def main() -> None:
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
     rulebook = load_rulebook(bundled("knowledge"))
     worked = [
-        list(observed_case(file, rulebook, now=ASKED).observations)
-        for file in sorted(bundled("cases").glob("*.yaml"))
+        list(observed_case(file, rulebook, now=ASKED).observations) for file in worked_files()
     ]
     cases = [*worked, *(any_observations(rulebook, seed) for seed in range(GENERATED))]
     few = cases[:FOR_THE_STOCK_MATCHER]

@@ -26,6 +26,7 @@ from diagnose.session.mind import Mind, Next, View, mind, next_question, offers,
 from diagnose.session.state import EQUIPMENT, OPENING, TOGETHER, Given, Session, give
 from tests.generated_keeper import learning
 from tests.robot_keeper import ASKED, Keeper, fixed_order, keeper_of, talk_with
+from tests.worked_files import worked_files
 
 STEPS = (3, 5, 7, 9, 12, 14, 18, 24, 30)
 FIXED_MOST = 140
@@ -152,7 +153,7 @@ def main() -> None:
     most = int(sys.argv[1]) if len(sys.argv) > 1 else 30
     rulebook = load_rulebook(bundled("knowledge"))
     having = mind(rulebook, [bundled("knowledge")])
-    silent = [keeper_of(f, rulebook) for f in sorted(Path(bundled("cases")).glob("*.yaml"))]
+    silent = [keeper_of(f, rulebook) for f in worked_files()]
     robots = {
         "story": [replace(k, tells_story=True) for k in silent],
         "story, plain no": [replace(k, tells_story=True, denies_share=0.7) for k in silent],
