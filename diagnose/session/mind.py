@@ -41,6 +41,7 @@ SETTLED_BELIEF, UPSET_CHANCE = 0.80, 0.10
 #: Fewer open things than this are asked one by one.
 LEAST_TOGETHER = 3
 EYES = "eyes"
+VOLUME = "volume_l"
 
 
 @dataclass
@@ -199,26 +200,28 @@ def _as_asked(having: Mind, session: Session, check: Check) -> tuple[str, float]
 
 
 def _follows(having: Mind, seen: View, name: str, value: Value) -> tuple[Observation, ...]:
-    """What a measurement would make known besides itself: how far it is out of the species' range,
-    and what the chemistry makes of it.
+    """What a number would make known besides itself: of a measurement how far it is out of the
+    species' range and what the chemistry makes of it, of the litres how many animals live in each.
     """
-    if name not in READINGS or seen.case is None or isinstance(value, str):
+    case = seen.case
+    if case is None or isinstance(value, str) or not (name in READINGS or name == VOLUME):
         return ()
     known = seen.thought.trace.observations
     measured = tuple(
         (n, known[n].value) for n in sorted(known) if n in READINGS or n == "species_group"
     )
-    key = (name, value, seen.case.stock.species, measured)
+    herd = (case.stock, case.deaths) if name == VOLUME else case.stock.species
+    key = (name, value, herd, measured)
     found = having.followed.get(key)
     if found is None:
-        species: Species = species_of(having.rulebook, seen.case.stock.species)
-        told = {**seen.case.told, name: value}
-        then = observe(
-            seen.case.model_copy(update={"told": told}),
-            having.rulebook.vocabulary,
-            species,
-            now=seen.session.started_at,
-        )
+        species: Species = species_of(having.rulebook, case.stock.species)
+        if name == VOLUME:
+            then_case = case.model_copy(
+                update={"container": case.container.model_copy(update={"volume_l": value})}
+            )
+        else:
+            then_case = case.model_copy(update={"told": {**case.told, name: value}})
+        then = observe(then_case, having.rulebook.vocabulary, species, now=seen.session.started_at)
         found = tuple(o for o in then if o.name not in known and o.name != name)
         having.followed[key] = found
     return found
