@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from itertools import combinations, pairwise
+from typing import Literal
 
 import pytest
 from hypothesis import given, settings
@@ -134,3 +135,17 @@ def test_nobody_is_told_to_do_what_the_facts_make_pointless(rulebook: Rulebook) 
     assert "unplug-doubtful-heater" not in steps and "remove-bodies" not in steps
     unknown = {item.step.id for item in diagnose(rulebook, [hot[0], hot[3]]).plan.steps}
     assert {"unplug-doubtful-heater", "remove-bodies"} <= unknown
+
+
+def test_who_has_measured_is_not_told_to_and_who_has_only_reckoned_is(rulebook: Rulebook) -> None:
+    young = Observation("container_age_days", 14.0, "told", "supposed")
+    shape = Observation("death_shape", "burst", "told", "supposed")
+    values = {"tan_mg_l": 2.0, "nitrite_mg_l": 0.5, "ph": 7.9, "gh_dgh": 9.0}
+
+    def steps(origin: Literal["measured", "estimated"]) -> set[str]:
+        read = [Observation(name, value, origin, "supposed") for name, value in values.items()]
+        plan = diagnose(rulebook, [young, shape, *read]).plan
+        return {item.step.id for item in plan.steps}
+
+    assert "measure-before-acting" not in steps("measured")
+    assert "measure-before-acting" in steps("estimated")

@@ -93,7 +93,10 @@ def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
                 wanted.append(PlannedStep(rulebook.steps[name], phase, (standing.cause,)))
         if not calm:
             wanted += _safe(rulebook, phase, after.get(phase, ()))
-    values: dict[str, str | float] = {n: item.value for n, item in trace.observations.items()}
+    # What is only reckoned makes no step pointless.
+    values: dict[str, str | float] = {
+        name: item.value for name, item in trace.observations.items() if item.origin != "estimated"
+    }
     values |= {name: firing.degree for name, firing in trace.conditions.items()}
     wanted = [item for item in wanted if met(item.step.unless, values) < POINTLESS_FROM]
     kept, dropped = _without_conflicts(_once_each(wanted), close=len(leaders) > 1)

@@ -59,8 +59,8 @@ SMALL_NUMBERS = {
     "a few": 3.0,
 }
 WAYS_TO_SAY = (
-    "Write a date (2026-03-14, or 2026-03-14 21:30), or `2 days ago`, `yesterday evening`, "
-    "`36 h before the first death`, `at the first death`."
+    "Write a date (2026-03-14, or 2026-03-14 21:30), or `2 days ago`, `2 days ago 21:30`, "
+    "`yesterday evening`, `36 h before the first death`, `at the first death`."
 )
 
 # Patterns are kept as text: `re` compiles one when it is first needed, and most never are.
@@ -69,6 +69,10 @@ _SPAN = (
     r"(?P<number>\d+(?:[.,]\d+)?|half an?|a couple of|a few|[a-z]+)\s*(?P<unit>[a-z]+?)s?"
 )
 _AGO = _SPAN + r" (?:ago|before (?:asking|now))"
+_DAYS_AGO = (
+    r"(?P<number>\d+|[a-z]+) days? ago(?:,? at|,? in the|,)?"
+    r" (?:(?P<part>[a-z]+)|(?P<clock>\d{1,2}:\d{2}))"
+)
 _AROUND_DEATH = _SPAN + r" (?P<side>before|after) (?:the )?first (?:death|body|dead)"
 _AT_DEATH = r"(?:at|with|on) (?:the )?first (?:death|body)"
 _DAY = (
@@ -129,6 +133,9 @@ def read_moment(written: object) -> Moment:
     if ago is not None:
         hours, told = _span_hours(ago, text), _span_tells_clock(ago)
         return Moment("before_asking", hours=hours, clock_told=told, text=text)
+    days_ago = re.fullmatch(_DAYS_AGO, said)
+    if days_ago is not None:
+        return _days_ago(days_ago, text)
     day = re.fullmatch(_DAY, said)
     if day is not None:
         return _spoken_day(day, text)
@@ -202,6 +209,17 @@ def _spoken_day(found: re.Match[str], text: str) -> Moment:
     if days == 0 and not told:
         return Moment("before_asking", clock_told=False, text=text)
     return Moment("day_before_asking", hours=hours, days=days, clock_told=told, text=text)
+
+
+def _days_ago(found: re.Match[str], text: str) -> Moment:
+    """A clock time or a part of the day so many days before that of asking."""
+    number = found["number"]
+    count = float(number) if number.isdigit() else SMALL_NUMBERS.get(number, 0.0)
+    if not 1.0 <= count <= LONGEST_SPAN_H / HOURS_PER["day"]:
+        raise Unreadable(f"`{text}`: `{number}` is no number of days.", WAYS_TO_SAY)
+    clock = found["clock"]
+    hours = _clock(clock) if clock is not None else _part(found["part"], text)
+    return Moment("day_before_asking", hours=hours, days=int(count), text=text)
 
 
 def _part(word: str, text: str) -> float:

@@ -144,7 +144,8 @@ def spell_moment(moment: Moment) -> str:
     if moment.kind == "before_asking":
         return f"{_digits(moment.hours)} h ago"
     if moment.kind == "day_before_asking":
-        day = ("today", "yesterday", "the day before yesterday")[moment.days]
+        names = ("today", "yesterday", "the day before yesterday")
+        day = names[moment.days] if moment.days < len(names) else f"{moment.days} days ago"
         hour, minute = divmod(round(moment.hours * 60), 60)
         return f"{day} at {hour:02d}:{minute:02d}" if moment.clock_told else day
     if moment.hours == 0:
