@@ -312,7 +312,7 @@ def test_an_estimate_mostly_meets_the_reading_it_was_not_given(rulebook: Ruleboo
     found = {m.name: m for m in met(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED)}
     for name in ("tan_mg_l", "nh3_mg_l", "nitrite_mg_l"):
         assert found[name].measured >= 30
-        assert found[name].within >= 0.7 * found[name].measured, name
+        assert found[name].within >= 0.65 * found[name].measured, name
 
 
 def test_no_estimate_pushes_a_wrong_cause_above_a_right_one_that_was_measured(

@@ -137,8 +137,8 @@ def coefficients(
     out[..., C_NITRIFYING, :] = p["nitrifier_oxygen_half"] * volume_l
     out[..., C_TAN_HALF, :] = p["tan_half_mg_l"] * volume_l
     out[..., C_NO2_HALF, :] = p["nitrite_half_mg_l"] * volume_l
-    out[..., C_TAN_GROW, :] = p["nitrifier_growth_half"] * volume_l
-    out[..., C_NO2_GROW, :] = p["nitrifier_growth_half"] * volume_l
+    out[..., C_TAN_GROW, :] = p["ammonia_growth_half"] * volume_l
+    out[..., C_NO2_GROW, :] = p["nitrite_half_mg_l"] * volume_l
     fastest = fastest_mg_h(living, nitrifying)
     out[..., C_AMMONIA_MAX, :] = fastest
     out[..., C_NITRITE_MAX, :] = fastest

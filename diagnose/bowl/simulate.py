@@ -451,14 +451,14 @@ def _settled_water(
         light, p["plant_n_uptake"], p["plant_dark_uptake"]
     )
     fastest = chemistry.fastest_mg_h(living, warm)
-    growth_half, fading = p["nitrifier_growth_half"], p["nitrifier_decay_d"] / HOURS_PER_DAY
+    fading = p["nitrifier_decay_d"] / HOURS_PER_DAY
     nothing = np.zeros_like(supply)
     first = microbes.Oxidisers(
         fastest,
         p["tan_half_mg_l"],
         fastest / chemistry.transfer_l_h(living),
         p["ammonia_oxidiser_growth"] / HOURS_PER_DAY * warm,
-        growth_half,
+        p["ammonia_growth_half"],
         fading,
     )
     second = microbes.Oxidisers(
@@ -466,7 +466,7 @@ def _settled_water(
         p["nitrite_half_mg_l"],
         nothing,
         p["nitrite_oxidiser_growth"] / HOURS_PER_DAY * warm,
-        growth_half,
+        p["nitrite_half_mg_l"],
         fading,
     )
     ammonia = microbes.balance(first, supply, wanted, p["uptake_half_mg_l"])
