@@ -11,12 +11,11 @@ import random
 from dataclasses import dataclass
 
 from diagnose.findings.observation import Observation
-from diagnose.ranking.next_checks import answer_chances, askable, divergence_bits
+from diagnose.ranking.next_checks import answer_chances, askable, divergence_bits, lifts_of
 from diagnose.session.worth import (
     Reckoner,
     Thought,
     Value,
-    lifts_of,
     scores_after,
     think,
     worths,
@@ -44,7 +43,7 @@ def chances_under(
         scores = scores_after(
             reckon, thought, Observation(name, value, "told", "supposed"), lambda n, v: ()
         )
-        lifts.append(lifts_of(thought, scores))
+        lifts.append(lifts_of(reckon.rulebook, thought.scores, scores))
     chances = answer_chances(term.shares, lifts).get(cause)
     if chances is None:
         total = math.fsum(share for _, share in term.shares)

@@ -162,6 +162,20 @@ def worthiest(checks: Iterable[Check]) -> tuple[Check, ...]:
     return tuple(sorted(worthy, key=lambda check: (-check.worth, check.name)))
 
 
+def lifts_of(
+    rulebook: Rulebook, before: Mapping[str, Score], moved: Mapping[str, Score]
+) -> dict[str, float]:
+    """By how much an answer raises the odds of each cause whose score it moves, as beliefs take it:
+    at the rulebook's temperature.
+    """
+    temperature = rulebook.ranking.temperature
+    return {
+        cause: 10.0 ** ((found.total - before[cause].total) / temperature / 10.0)
+        for cause, found in moved.items()
+        if found.total != before[cause].total
+    }
+
+
 def check_of(
     rulebook: Rulebook,
     inference: Inference,
@@ -181,12 +195,7 @@ def check_of(
         told = Observation(name, answer, "told", "supposed")
         then = inference.what_if(before.trace if without is None else without, told)
         moved = _scores_after(rulebook, before, then)
-        lift = {
-            cause: 10.0 ** ((found.total - before.scores[cause].total) / 10.0)
-            for cause, found in moved.items()
-            if found.total != before.scores[cause].total
-        }
-        supposed.append((answer, share, moved, lift))
+        supposed.append((answer, share, moved, lifts_of(rulebook, before.scores, moved)))
     chances_under = answer_chances(term.shares, [lift for _, _, _, lift in supposed])
     gain = 0.0
     prospects: list[Prospect] = []

@@ -24,7 +24,13 @@ from diagnose.ranking.belief import (
     total_decibans,
     weigh,
 )
-from diagnose.ranking.next_checks import Check, Prospect, answer_chances, divergence_bits
+from diagnose.ranking.next_checks import (
+    Check,
+    Prospect,
+    answer_chances,
+    divergence_bits,
+    lifts_of,
+)
 from diagnose.rulebook.terms import Condition, Evidence, Rulebook
 
 Value = str | float
@@ -128,7 +134,7 @@ def worth_of(
         scores_after(reckon, thought, Observation(name, value, "told", "supposed"), follows)
         for value, _ in term.shares
     ]
-    lifts = [lifts_of(thought, scores) for scores in moved]
+    lifts = [lifts_of(rulebook, thought.scores, scores) for scores in moved]
     chances = answer_chances(term.shares, lifts)
     gain = 0.0
     prospects: list[Prospect] = []
@@ -150,14 +156,6 @@ def worth_of(
 def _first(shares: Mapping[str, float], totals: Mapping[str, float]) -> str:
     """The likeliest cause; of equals the one with the higher score, then the first by name."""
     return min(totals, key=lambda cause: (-shares[cause], -totals[cause], cause))
-
-
-def lifts_of(thought: Thought, scores: Mapping[str, Score]) -> dict[str, float]:
-    """By how much an answer raises the odds of each cause whose score it moves."""
-    return {
-        cause: 10.0 ** ((found.total - thought.scores[cause].total) / 10.0)
-        for cause, found in scores.items()
-    }
 
 
 def scores_after(
