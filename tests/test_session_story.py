@@ -27,6 +27,9 @@ def read(rulebook: Rulebook, phrases: Phrases, story: str) -> dict[str, object]:
 
 
 SAID = [
+    ("Three of us feed it and none knew of the others.", {"several_feeders": "present"}),
+    ("Each of us fed them a pinch.", {"several_feeders": "present"}),
+    ("All of them feed and graze as always.", {"several_feeders": None}),
     (
         "all my shrimp died two days after I put in a new plant",
         {
