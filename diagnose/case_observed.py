@@ -53,7 +53,10 @@ def with_estimates(
         now=case.asked_at or now,
     )
     if not found.observations:
-        return observed
+        if not found.reason:
+            return observed
+        silent = f"Nothing was reckoned of what nobody measured. {found.reason}"
+        return replace(observed, assumptions=(*observed.assumptions, silent))
     every = sorted((*observed.observations, *found.observations), key=lambda item: item.name)
     return replace(
         observed,

@@ -153,6 +153,19 @@ def test_a_body_that_may_be_no_shrimp_is_not_weighed(rulebook: Rulebook, told: s
     assert "temperature_max_c" in found
 
 
+def test_where_the_model_keeps_quiet_it_says_why(rulebook: Rulebook) -> None:
+    odd = "readings:\n" + "".join(
+        f"  - {{what: temperature, value: {value} C, at: 2026-05-{day} 12:00}}\n"
+        for day, value in ((12, 5), (13, 36), (14, 6), (15, 37), (16, 5))
+    )
+    found = observed(rulebook, JAR + odd)
+    assert not guesses(found)
+    assert any(
+        "Nothing was reckoned" in line and "does not meet what was measured" in line
+        for line in found.assumptions
+    )
+
+
 def test_a_young_container_is_reckoned_from_its_first_day(rulebook: Rulebook) -> None:
     """Ammonia first, then nitrite, in the first weeks (common practice, no source)."""
     told = (

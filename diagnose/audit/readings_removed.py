@@ -129,7 +129,8 @@ def pair(
         return try_exercise(rulebook, exercise)[0]
 
     without = tried(observed)
-    return Pair(without, without if more is observed else tried(more), more is not observed)
+    estimated = more.observations != observed.observations
+    return Pair(without, tried(more) if estimated else without, estimated)
 
 
 def effect(rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime) -> dict[str, Marks]:
