@@ -73,7 +73,7 @@ def test_fish_and_crayfish_are_kept_but_only_fish_gasp(rulebook: Rulebook) -> No
     fish = values(rulebook, "stock: {others: [{kind: small fish, state: gasping}]}")
     crayfish = values(rulebook, "stock: {others: [{kind: crayfish, state: fine}]}")
     assert fish == {"fish_kept": "present", "fish_state": "gasping"}
-    assert crayfish == {"fish_kept": "present"}
+    assert crayfish == {"fish_kept": "present", "predator_seen": "present"}
 
 
 def test_snails_alone_do_not_say_that_there_are_no_fish(rulebook: Rulebook) -> None:

@@ -153,3 +153,16 @@ def test_a_large_top_up_straight_from_the_tap_is_an_untreated_share(rulebook: Ru
     assert "last_change_share" not in found
     treated = poured.replace("conditioner: none", "conditioner: full")
     assert values(rulebook, DIED + TAP + treated)["untreated_share_percent"] == 0.0
+
+
+def test_a_sunken_container_filled_up_at_once_went_through_a_step(rulebook: Rulebook) -> None:
+    poured = "events: [{what: top-up, at: 2026-03-14 06:00, share: 60 %, conditioner: full}]\n"
+    read = (
+        "readings:\n"
+        "  - {what: solids, value: 640 mg/L, at: 2026-03-14 05:00}\n"
+        "  - {what: solids, value: 250 mg/L, at: 2026-03-14 07:00}\n"
+    )
+    found = values(rulebook, poured + read)
+    assert found["change_solids_step_percent"] == pytest.approx(100.0 * 390.0 / 640.0)
+    small = poured.replace("share: 60 %, ", "")
+    assert "change_solids_step_percent" not in values(rulebook, small + read)

@@ -134,6 +134,9 @@ def _others(case: Case) -> Iterator[Observation]:
         kept = any(item.count != 0 for item in (*fish, *large))
         word = "present" if kept else "absent"
         yield Observation("fish_kept", word, "told", "told of the other animals")
+    said = {*case.seen, *case.not_seen}
+    if any(item.count != 0 for item in large) and "predator_seen" not in said:
+        yield Observation("predator_seen", "present", "told", "told of the other animals")
 
 
 def _named(animals: OtherAnimals, words: tuple[str, ...]) -> bool:

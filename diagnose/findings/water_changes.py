@@ -65,15 +65,14 @@ def change_observations(case: Case, timeline: Timeline) -> list[Observation]:
         found.append(
             Observation("last_change_share", change.share_percent, "told", change.share_because)
         )
-    found += _temperature_step(case, timeline, change)
-    found += _mineral_step(case, timeline, change)
-    untreated = [*_untreated(case, timeline, change)]
-    if not untreated:
-        topup = last_change(case, timeline, TOP_UP)
-        event = topup.event
-        if event is not None and (event.share_percent or event.volume_l):
-            untreated = [*_untreated(case, timeline, topup)]
-    return [*found, *untreated]
+    poured = [change]
+    topup = last_change(case, timeline, TOP_UP)
+    if topup.event is not None and (topup.event.share_percent or topup.event.volume_l):
+        # So much water that its share was told acts as a change does, where that says nothing.
+        poured.append(topup)
+    for look in (_temperature_step, _mineral_step, _untreated):
+        found += next(filter(None, ([*look(case, timeline, water)] for water in poured)), [])
+    return found
 
 
 def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
