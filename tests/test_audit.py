@@ -295,9 +295,11 @@ def test_a_file_without_a_temperature_is_left_alone(
 
 @pytest.fixture
 def some_cases(tmp_path: Path) -> Path:
-    """A small folder of worked cases, so that a command is quick."""
-    for file in worked_files()[::8]:
-        (tmp_path / file.name).write_bytes(file.read_bytes())
+    """A small folder of worked cases, six of each split, so that a command is quick."""
+    for split in ("tune", "test"):
+        of_split = [f for f in worked_files() if f"split: {split}" in f.read_text("utf-8")]
+        for file in of_split[:6]:
+            (tmp_path / file.name).write_bytes(file.read_bytes())
     return tmp_path
 
 
