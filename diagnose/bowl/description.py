@@ -280,15 +280,7 @@ class Event:
 EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
 
 
-QUANTITIES: tuple[Quantity, ...] = (
-    "temperature_c",
-    "oxygen_mg_l",
-    "tan_mg_l",
-    "nitrite_mg_l",
-    "nitrate_n_mg_l",
-    "solids_mg_l",
-    "gh_dgh",
-)
+QUANTITIES: tuple[Quantity, ...] = get_args(Quantity)
 
 
 @dataclass(frozen=True)
