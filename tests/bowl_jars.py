@@ -115,7 +115,7 @@ def integrate_outside(
     start_c = room.room_c[:24].mean(axis=0)
     if bowl.container.heater_setpoint_c is not None:
         start_c = np.maximum(start_c, bowl.container.heater_setpoint_c)
-    pools = first_pools(bowl, living, counts, start_c)
+    pools = first_pools(bowl, living, counts, start_c, np.ones(1))
     dead = 0.1 * bowl.stock.females
     body_n = dead * masses[2, 0] * animals.BODY_N_MG_PER_MG
     pools[chemistry.FOOD] += animals.feed_n_mg(60.0, 0.40) * one["feed_error"]

@@ -241,7 +241,7 @@ class Event:
     an amount; 0 counts as a whole one). mg and protein_share: a feeding. count and stage: animals
     added, removed or dead. temperature_c, solids_mg_l, gh_dgh: of the new water, where it was not
     the tap's.
-    solids_mg_l 0 in a top_up: without minerals, whatever the habit.
+    pure: a top_up of water without minerals.
     shift_c for hours: how much warmer than usual the room was (room_shift). hours: of lamp a day
     from then on (lamp_set). stirred: from then on the surface is kept moving. guessed: nobody told
     the size of that shift, or of the film lost (what a filter that stands still loses), so that it
@@ -261,6 +261,7 @@ class Event:
     shift_c: float = 0.0
     hours: float = 0.0
     guessed: bool = False
+    pure: bool = False
 
     def __post_init__(self) -> None:
         _between("hour of an event", self.hour, -1e5, 1e5)
@@ -278,8 +279,6 @@ class Event:
 
 
 EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
-
-
 QUANTITIES: tuple[Quantity, ...] = get_args(Quantity)
 
 

@@ -53,7 +53,7 @@ def _routine(bowl: Bowl, first_hour: int, last_hour: int) -> Iterable[Event]:
     if habits.topup != "nothing":
         top_every = TOP_UP_DAYS * HOURS_PER_DAY
         for hour in _every(top_every, today + CHANGE_HOUR - HOURS_PER_DAY, first_hour, last_hour):
-            yield Event(hour, "top_up")
+            yield Event(hour, "top_up", pure=habits.topup == "mineral_free")
 
 
 def _hour_today(bowl: Bowl, of_day: int) -> int:

@@ -160,9 +160,7 @@ def steps_needed(bowl: Bowl, members: Members) -> int:
     living = living_constants(bowl, members)
     counts = np.array([[bowl.stock.hatchlings], [bowl.stock.juveniles],
                        [bowl.stock.females], [bowl.stock.males]])  # fmt: skip
-    animals_g = animals.respiring_mass_g(
-        counts * np.ones_like(living.plants_g), body_mg(bowl, members)
-    )
+    animals_g = animals.respiring_mass_g(counts, body_mg(bowl, members))
     breathing_mg_h = (
         animals_g * members["respiration_24c"] + living.plants_g * members["plant_respiration_24c"]
     )
@@ -402,8 +400,13 @@ def usual_feed_n_mg(bowl: Bowl, counts: Array, members: Members, stock_factor: A
     return np.asarray(per_feed * animals.feed_n_mg(1.0, habits.feed_protein_share))
 
 
-def first_pools(bowl: Bowl, living: chemistry.Living, counts: Array, heat_c: Array) -> Array:
-    """Pools at the beginning of a run [mg] (13, members): a container under its usual care."""
+def first_pools(
+    bowl: Bowl, living: chemistry.Living, counts: Array, heat_c: Array, stock_factor: Array
+) -> Array:
+    """Pools at the beginning of a run [mg] (13, members): a container under its usual care.
+
+    stock_factor: one multiplier a member on food told as an amount (see `simulate`).
+    """
     p = living.members
     volume = bowl.container.volume_l
     count = len(p["plant_dry_share"])
@@ -411,8 +414,7 @@ def first_pools(bowl: Bowl, living: chemistry.Living, counts: Array, heat_c: Arr
     film = microbes.aged_film(
         bowl.container.biofilm_age_days, p["nitrifier_seed"], p["film_ageing_d"]
     )
-    ones = np.ones(count)
-    per_day = usual_feed_n_mg(bowl, counts, p, ones) * bowl.habits.feeds_per_week / 7.0
+    per_day = usual_feed_n_mg(bowl, counts, p, stock_factor) * bowl.habits.feeds_per_week / 7.0
     (tan, ammonia_film), (nitrite, nitrite_film) = _settled_water(bowl, living, per_day, heat_c)
     lived = film >= ammonia_film
     lived_in = np.minimum(bowl.container.biofilm_age_days, p["start_waste_days"])
@@ -503,7 +505,7 @@ def _live(
     masses = body_mg(bowl, members)
     wet_g = animals.wet_mass_g(counts, masses)
     respiring_g = animals.respiring_mass_g(counts, masses)
-    state = first_pools(bowl, living, first, heat.before_c[0])
+    state = first_pools(bowl, living, first, heat.before_c[0], factor)
     pools = np.empty((hours + 1, chemistry.ROWS, count))
     added, removed = np.zeros((hours + 1, count)), np.zeros((hours + 1, count))
     salts = np.empty((hours + 1, 2, count))
@@ -639,16 +641,12 @@ def _change_water(
 ) -> tuple[Array, Array, Array]:
     """Lets a share of the water out, with what is dissolved in it, and the new water in."""
     tap = bowl.tap
-    soft = event.solids_mg_l
-    pure = event.kind == "top_up" and (
-        soft == 0.0 if soft is not None else bowl.habits.topup == "mineral_free"
-    )
     loss = np.zeros_like(into_l)
     gain = np.zeros_like(into_l)
     given = (tap.tan_mg_l, tap.nitrite_mg_l, tap.nitrate_n_mg_l)
     dissolved = (chemistry.AMMONIA, chemistry.NITRITE, chemistry.NITRATE)
     for row, tap_mg_l in zip(dissolved, given, strict=True):
-        out, into = state[row] * share, 0.0 if pure else tap_mg_l * into_l
+        out, into = state[row] * share, 0.0 if event.pure else tap_mg_l * into_l
         state[row] += into - out
         loss, gain = loss + out, gain + into
     siphoned = state[chemistry.WASTE] * np.minimum(share * living.members["siphoned_waste"], 1.0)
@@ -659,5 +657,5 @@ def _change_water(
     state[chemistry.OXYGEN] += into_l * fresh - share * state[chemistry.OXYGEN]
     solids = event.solids_mg_l if event.solids_mg_l is not None else tap.solids_mg_l
     hardness = event.gh_dgh if event.gh_dgh is not None else tap.gh_dgh
-    new_salts = np.zeros(2) if pure else np.array([solids, hardness])
+    new_salts = np.zeros(2) if event.pure else np.array([solids, hardness])
     return gain, loss, salt * (1.0 - share) + new_salts[:, None] * into_l

@@ -218,10 +218,6 @@ def future_events(bowl: Bowl, last_hour: int, what_if: WhatIf) -> tuple[Event, .
     for event in routine:
         if event.kind == "feeding" and what_if.food is not None:
             found += _portions(event, what_if.food)
-        elif event.kind == "top_up" and what_if.topup is not None:
-            soft = what_if.topup == "mineral_free"
-            solids, hardness = (0.0, 0.0) if soft else (bowl.tap.solids_mg_l, bowl.tap.gh_dgh)
-            found.append(replace(event, solids_mg_l=solids, gh_dgh=hardness))
         else:
             found.append(event)
     if what_if.shaded:

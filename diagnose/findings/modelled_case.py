@@ -266,7 +266,7 @@ def _room(case: Case, timeline: Timeline, notes: Notes) -> Room:
     if low is None and high is None:
         middle = box.room_temperature_c
         if middle is None:
-            middle = _room_byreadings_of(case, timeline, hours > 0.0)
+            middle = _room_by_readings(case, timeline, hours > 0.0)
             if middle is None:
                 notes.assume("room", "Nobody told how warm the room is: 18 to 25 C were tried.")
                 if hours > 0.0:
@@ -279,7 +279,7 @@ def _room(case: Case, timeline: Timeline, notes: Notes) -> Room:
     return Room(low, high, min(hours, 16.0), window)
 
 
-def _room_byreadings_of(case: Case, timeline: Timeline, sunny: bool) -> float | None:
+def _room_by_readings(case: Case, timeline: Timeline, sunny: bool) -> float | None:
     """Where no one told the room, the water without a heater is about as warm: its mean, or in the
     sun its lowest reading.
     """

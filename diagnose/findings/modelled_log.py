@@ -228,7 +228,7 @@ def _as_event(
             gh_dgh=event.gh_dgh,
         )
     if event.what == "top-up":
-        return Event(hour, "top_up")
+        return Event(hour, "top_up", pure=habits.topup == "mineral_free")
     if event.what in ("feed", "heavy-feed"):
         weight = portion(event.amount)
         if weight is not None:
