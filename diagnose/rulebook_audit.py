@@ -10,7 +10,7 @@ from pathlib import Path
 from diagnose.audit.audit import Audit, Watch, audit
 from diagnose.audit.calibration import Calibration, calibrate
 from diagnose.audit.exercise import TUNE, published_cases, worked_cases
-from diagnose.audit.readings_removed import effect, met
+from diagnose.audit.readings_removed import LEFT, effect, met, pairs
 from diagnose.audit.trial import try_exercise
 from diagnose.rulebook.terms import Rulebook
 
@@ -38,9 +38,12 @@ def audit_rulebook(
     found = audit(rulebook, exercises, left_out, watch)
     if ranges_in is None:
         return found
-    more = effect(rulebook, cases, ranges_in, now=now)
-    readings = met(rulebook, cases, ranges_in, now=now)
-    return replace(found, marks={**found.marks, **more}, met=readings)
+    tried = {left: tuple(pairs(rulebook, cases, ranges_in, now=now, left=left)) for left in LEFT}
+    return replace(
+        found,
+        marks={**found.marks, **effect(tried)},
+        met=met(rulebook, cases, tried["all"], now=now),
+    )
 
 
 def calibrate_rulebook(

@@ -5,7 +5,7 @@ place and without: what estimates are worth, and how often they meet what was me
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import Final, Literal
 from diagnose.audit.exercise import Exercise, Expected
 from diagnose.audit.marks import Marks, marks
 from diagnose.audit.trial import Trial, try_exercise
+from diagnose.bowl.description import Quantity
 from diagnose.case_observed import ObservedCase, observed_case, with_estimates
 from diagnose.findings import observe
 from diagnose.intake.case import Case
@@ -25,16 +26,19 @@ from diagnose.rulebook.terms import Rulebook
 Left = Literal["all", "half", "log"]
 LEFT: Final[tuple[Left, ...]] = ("all", "half", "log")
 EYES = ("", "eyes")
-#: Error of a keeper's reading of a thing that is also estimated: a fixed part in its unit, and a
-#: share of the value (kits: as the container model takes them; the rest from memory).
-READING_ERROR: Final[dict[str, tuple[float, float]]] = {
-    "oxygen_dawn_mg_l": (0.5, 0.05),
-    "temperature_max_c": (0.5, 0.0),
-    "temperature_min_c": (0.5, 0.0),
+#: What a keeper reads to know a thing that is also estimated; its error is the container model's.
+READ_AS: Final[dict[str, Quantity]] = {
+    "oxygen_dawn_mg_l": "oxygen_mg_l",
+    "temperature_max_c": "temperature_c",
+    "temperature_min_c": "temperature_c",
+    "tan_mg_l": "tan_mg_l",
+    "nitrite_mg_l": "nitrite_mg_l",
+}
+#: Errors of what is worked out from two readings: a fixed part in its unit, and a share of the
+#: value (from memory).
+WORKED_OUT: Final[dict[str, tuple[float, float]]] = {
     "temperature_swing_c": (0.7, 0.0),
-    "tan_mg_l": (0.10, 0.30),
     "nh3_mg_l": (0.005, 0.50),
-    "nitrite_mg_l": (0.04, 0.30),
     "solids_rise_percent": (10.0, 0.10),
 }
 
@@ -133,17 +137,16 @@ def pair(
     return Pair(without, tried(more) if estimated else without, estimated)
 
 
-def effect(rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime) -> dict[str, Marks]:
-    """Marks of the cases of a folder with their readings removed, by what else is left: without
-    estimates, and with.
+def effect(tried: Mapping[Left, Sequence[Pair]]) -> dict[str, Marks]:
+    """Marks of cases with their readings removed, by what else is left: without estimates, and
+    with.
     """
     found: dict[str, Marks] = {}
-    for left in LEFT:
-        tried = tuple(pairs(rulebook, folder, ranges_in, now=now, left=left))
+    for left, all_pairs in tried.items():
         without, estimated = groups(left)
         for name, trials in (
-            (without, [one.without for one in tried]),
-            (estimated, [one.with_estimates for one in tried]),
+            (without, [one.without for one in all_pairs]),
+            (estimated, [one.with_estimates for one in all_pairs]),
         ):
             mark = marks(trials)
             if mark is not None:
@@ -151,15 +154,23 @@ def effect(rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime) 
     return found
 
 
-def met(rulebook: Rulebook, folder: Path, ranges_in: Path, *, now: datetime) -> tuple[Met, ...]:
-    """How often the estimates of a folder's cases, made without the readings, meet the readings."""
+def met(
+    rulebook: Rulebook, folder: Path, tried: Iterable[Pair], *, now: datetime
+) -> tuple[Met, ...]:
+    """How often the estimates of a folder's cases, made without the readings, meet the readings.
+
+    tried: the pairs of the folder with nothing but the readings removed.
+    """
+    from diagnose.bowl.readings import USUAL_ERROR
+
+    errors = {name: USUAL_ERROR[quantity] for name, quantity in READ_AS.items()} | WORKED_OUT
+    guessed = {pair.without.exercise.name: pair.with_estimates.exercise for pair in tried}
     counts: dict[str, list[int]] = {}
-    for _, found in _expecting(rulebook, folder, now):
-        bare = stripped(rulebook, found, now=now)
+    for name, found in _expecting(rulebook, folder, now):
         measured = {o.name: o for o in found.observations if o.origin in ("measured", "derived")}
-        for guess in with_estimates(rulebook, bare, ranges_in, now=now).observations:
+        for guess in guessed[name].observations:
             reading = measured.get(guess.name)
-            error = READING_ERROR.get(guess.name)
+            error = errors.get(guess.name)
             if guess.band is None or reading is None or error is None:
                 continue
             value = float(reading.value)

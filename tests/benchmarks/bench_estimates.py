@@ -54,10 +54,11 @@ def seconds(*extra: str) -> float:
 def main() -> None:
     """Prints the accuracies and the times."""
     rulebook = load_rulebook(bundled("knowledge"))
-    for left in LEFT:
-        found = list(pairs(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED, left=left))
+    folders = (bundled("cases"), bundled("knowledge"))
+    tried = {left: list(pairs(rulebook, *folders, now=ASKED, left=left)) for left in LEFT}
+    for left, found in tried.items():
         accuracy(f"Readings removed, left: {left}", found)
-    for one in met(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED):
+    for one in met(rulebook, bundled("cases"), tried["all"], now=ASKED):
         print(f"  {one.name:20} {one.within} of {one.measured} readings met, "
               f"{one.above} above, {one.below} below")  # fmt: skip
     case = sys.argv[1] if len(sys.argv) > 1 else str(bundled("cases") / CASE)
