@@ -62,6 +62,7 @@ def outlook_of_case(
     except BowlError as odd:
         raise ValueError(f"The container model cannot run on this: {odd}") from None
     return outlook_answer(
+        rulebook,
         result,
         found,
         case=case.title or case.case,

@@ -19,6 +19,7 @@ from diagnose.cli import BAD_INPUT, main
 from diagnose.places import bundled
 from diagnose.report.outlook_answer import OutlookAnswer, Series, outlook_csv
 from diagnose.report.outlook_drawing import drawing
+from diagnose.report.outlook_page import outlook_page
 from diagnose.rulebook.terms import Rulebook
 from tests.worked_files import ASKED
 
@@ -122,6 +123,14 @@ def test_animals_added_and_taken_out_are_counted_at_once(restocked: OutlookAnswe
     assert day.changed_middle - day.middle == pytest.approx(6 - 8, abs=0.3)
     supposed = {event.text for event in restocked.events if event.supposed}
     assert supposed == {"6 grown ones added", "8 juveniles taken out"}
+
+
+def test_who_takes_animals_out_hears_where_they_must_not_go(present: OutlookAnswer) -> None:
+    """The usual cautions: release, electricity, wounds (common practice, no source)."""
+    said = " ".join(caution.text for caution in present.cautions)
+    for word in ("stream", "Unplug", "cuts"):
+        assert word in said
+    assert "Take care" in [section.heading for section in outlook_page(present).sections]
 
 
 def test_more_young_are_taken_out_to_hold_fewer(rulebook: Rulebook) -> None:

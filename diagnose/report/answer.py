@@ -6,7 +6,7 @@ reserves end in an underscore here and lose it in the JSON.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
@@ -170,6 +170,14 @@ class CautionLine:
     text: str
 
 
+def caution_lines(rulebook: Rulebook, names: Iterable[str]) -> tuple[CautionLine, ...]:
+    """The named cautions of a rulebook, each once, in the order named."""
+    return tuple(
+        CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
+        for name in dict.fromkeys(names)
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Firm:
     """How firm the order is: share of shaken runs, a word, the rival, and what single answer
@@ -247,10 +255,7 @@ def answer(
         steps=tuple(_step(item) for item in diagnosis.plan.steps),
         not_advised=tuple(_dropped(item) for item in diagnosis.plan.left_out),
         checks=tuple(_check(rulebook, check, prefer) for check in diagnosis.checks),
-        cautions=tuple(
-            CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
-            for name in diagnosis.plan.cautions
-        ),
+        cautions=caution_lines(rulebook, diagnosis.plan.cautions),
         assumptions=tuple(wording.plain(text) for text in assumptions),
         estimates=tuple(_guesses(rulebook, diagnosis.trace, ranking, prefer)),
         observations=tuple(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from diagnose.care.week import Week
-from diagnose.report.answer import CautionLine
+from diagnose.report.answer import CautionLine, caution_lines
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import plain
 from diagnose.rulebook.terms import Rulebook
@@ -67,10 +67,7 @@ def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
         change_every_days=plan.change.every_days,
         top_up_l_a_week=plan.evaporation.litres_a_week,
         young_out=plan.outlook.young_out if plan.outlook is not None else None,
-        cautions=tuple(
-            CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
-            for name in plan.cautions
-        ),
+        cautions=caution_lines(rulebook, plan.cautions),
         assumptions=tuple(plain(text) for text in plan.assumed),
     )
 

@@ -24,6 +24,8 @@ from diagnose.bowl.description import Event
 from diagnose.bowl.forecast import QUANTITIES, Forecast, Quantity
 from diagnose.bowl.modelled import ModelledCase
 from diagnose.report import wording
+from diagnose.report.answer import CautionLine, caution_lines
+from diagnose.rulebook.terms import Rulebook
 from diagnose.water.nitrogen import NO3_PER_N
 
 FORMAT: Final = "bowlside-outlook/1"
@@ -31,6 +33,8 @@ HOURS_PER_DAY: Final = 24
 DAYS_PER_WEEK: Final = 7
 #: Readings met no better than this, in their errors, say that the model misses something.
 WORST_MISFIT: Final = 3.0
+#: Who acts on an outlook puts hands and gear into the water, and has animals to give away.
+CAUTIONS: Final = ("electricity-near-water", "wash-hands-and-cover-wounds", "never-release")
 #: Fewer young than this a week are not worth a net.
 LEAST_YOUNG: Final = 0.5
 TITLES: Final[dict[Quantity, tuple[str, str]]] = {
@@ -141,10 +145,12 @@ class OutlookAnswer:
     hold_at: float
     young_out: tuple[YoungLine, ...]
     full_in_weeks: float | None
+    cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
 
 
 def outlook_answer(
+    rulebook: Rulebook,
     result: Forecast,
     found: ModelledCase,
     *,
@@ -183,6 +189,7 @@ def outlook_answer(
             for week, young in enumerate(result.colony.young_to_remove, start=1)
         ),
         full_in_weeks=_full_in_weeks(result),
+        cautions=caution_lines(rulebook, CAUTIONS),
         assumptions=(*assumptions, *_trust(result)),
     )
 

@@ -20,6 +20,7 @@ def outlook_page(answer: OutlookAnswer) -> Page:
             Section("What was logged", _events(answer)),
             Section("How many it carries", _carries(answer), "grown ones, under these habits"),
             Section("Young to take out", _young(answer)),
+            Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             Section("What this rests on", tuple(PageLine(text) for text in answer.assumptions)),
         ),
     )

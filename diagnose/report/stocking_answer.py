@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from diagnose.acclimation.plan import AcclimationPlan
 from diagnose.report.acclimation_page import acclimation_sections
-from diagnose.report.answer import CautionLine, Fact, Line, fact, topic, value_text
+from diagnose.report.answer import CautionLine, Fact, Line, caution_lines, fact, topic, value_text
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import Preference, number, plain, strength_word
 from diagnose.rulebook.terms import Rulebook
@@ -123,10 +123,7 @@ def stocking_answer(
         company=_company(ready),
         outlook=outlook,
         acclimation=plan,
-        cautions=tuple(
-            CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
-            for name in dict.fromkeys(names)
-        ),
+        cautions=caution_lines(rulebook, names),
         assumptions=tuple(plain(text) for text in assumptions),
         observations=tuple(fact(rulebook, known[name], prefer) for name in sorted(known)),
     )
