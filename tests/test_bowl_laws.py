@@ -124,6 +124,14 @@ def test_nothing_falls_below_zero_and_nitrogen_holds_in_any_container(
     assert np.abs(balance - balance[0]).max() <= 1e-9 * (run.nitrogen_mg.max() + food_mg)
 
 
+def test_grazed_film_that_runs_out_as_the_light_does_stays_at_nothing() -> None:
+    """A sun whose sine rounded below nothing at its end gave a light, and an uptake, below nothing."""
+    bowl = jar(0.5, 61.0, "none", (35.0, 45.0), 5.395091393259908, "south", biofilm_age_days=0.0)
+    events = (Event(5, "feeding"), Event(20, "deaths"), Event(30, "water_change"))
+    run = simulate(bowl, events, 0, 3 * DAY, members(6), steps_per_hour=1)
+    assert run.pools_mg[:, : chemistry.NITRITE_OXIDISERS + 1].min() >= 0.0
+
+
 def test_without_life_the_oxygen_goes_to_the_published_saturation() -> None:
     bowl = jar(
         adults=0, planting="none", room=(24.0, 24.0), habits=Habits(0.0, 0.0, change_share=0)

@@ -579,10 +579,13 @@ def _steps(
     """Takes a step in equal parts, coefficients on a straight line between its ends."""
     if parts == 1:
         return chemistry.step(state, begin, end, step_h, loop)
-    slope = (end - begin) / parts
-    for part in range(parts):
-        first = begin + part * slope
-        state = chemistry.step(state, first, first + slope, step_h / parts, loop)
+    first = begin
+    for part in range(1, parts + 1):
+        # Weighted, not summed up: a coefficient that ends at nothing must not round below it.
+        way = part / parts
+        last = (1.0 - way) * begin + way * end
+        state = chemistry.step(state, first, last, step_h / parts, loop)
+        first = last
     return state
 
 

@@ -141,5 +141,5 @@ def sun_w_m2(window: Window, sun_hours: float, of_day: Array) -> Array:
     begins = WINDOW_NOON[window] - 0.5 * sun_hours
     since = (of_day + 0.5 - begins) % HOURS_PER_DAY
     # Past the sunny hours the phase is held at half a turn, where the sine is nothing.
-    shape = np.sin(np.pi * np.minimum(since, sun_hours) / sun_hours)
+    shape = np.sin(np.pi * np.minimum(since / sun_hours, 1.0))
     return np.asarray(WINDOW_PEAK_W_M2[window] * shape, dtype=np.float64)
