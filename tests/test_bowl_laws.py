@@ -125,7 +125,7 @@ def test_nothing_falls_below_zero_and_nitrogen_holds_in_any_container(
 
 
 def test_grazed_film_that_runs_out_as_the_light_does_stays_at_nothing() -> None:
-    """A sun whose sine rounded below nothing at its end gave a light, and an uptake, below nothing."""
+    """A sine of the sun that rounded below nothing at its end gave an uptake below nothing."""
     bowl = jar(0.5, 61.0, "none", (35.0, 45.0), 5.395091393259908, "south", biofilm_age_days=0.0)
     events = (Event(5, "feeding"), Event(20, "deaths"), Event(30, "water_change"))
     run = simulate(bowl, events, 0, 3 * DAY, members(6), steps_per_hour=1)
