@@ -255,6 +255,8 @@ def _warm(
     now_c = room.room_c[:HOURS_PER_DAY].mean(axis=0)
     if constants.heater_setpoint_c > 0.0:
         now_c = np.maximum(now_c, constants.heater_setpoint_c)
+    if bowl.start.temperature_c is not None:
+        now_c = np.full(count, bowl.start.temperature_c)
     now_l = np.full(count, full)
     for hour in range(hours):
         before_c[hour], before_l[hour] = now_c, now_l
@@ -434,6 +436,15 @@ def first_pools(
     pools[chemistry.NITRITE_OXIDISERS] = np.minimum(film, nitrite_film)
     pools[chemistry.PLANTS] = living.plants_g * p["plant_tissue_n"]
     pools[chemistry.ANIMALS] = _body_n(bowl, p, counts)
+    start = bowl.start
+    for row, measured in (
+        (chemistry.OXYGEN, start.oxygen_mg_l),
+        (chemistry.AMMONIA, start.tan_mg_l),
+        (chemistry.NITRITE, start.nitrite_mg_l),
+        (chemistry.NITRATE, start.nitrate_n_mg_l),
+    ):
+        if measured is not None:
+            pools[row] = measured * volume
     return pools
 
 
@@ -613,6 +624,9 @@ def _happen(
         else:
             gain = usual_feed_n_mg(bowl, counts, p, factor) * (event.share or 1.0)
         state[chemistry.FOOD] += gain
+    elif event.kind == "dosed":
+        gain = np.full_like(factor, event.mg)
+        state[chemistry.AMMONIA] += gain
     elif event.kind == "bodies_removed":
         loss = state[chemistry.BODIES] * event.share
         state[chemistry.BODIES] -= loss
