@@ -326,7 +326,9 @@ class Reading:
 
 @dataclass(frozen=True)
 class Bowl:
-    """Everything known about one container. ph None: not known. hour_of_day: of hour 0 (asking)."""
+    """Everything known about one container. ph, kh_dkh None: not known. hour_of_day: of hour 0
+    (asking).
+    """
 
     container: Container
     room: Room = field(default_factory=Room)
@@ -335,8 +337,10 @@ class Bowl:
     tap: TapWater = field(default_factory=TapWater)
     start: Start = field(default_factory=Start)
     ph: float | None = None
+    kh_dkh: float | None = None
     hour_of_day: float = 20.0
 
     def __post_init__(self) -> None:
         _between("pH", self.ph, 3.0, 11.0)
+        _between("carbonate hardness", self.kh_dkh, 0.0, 60.0, "dKH")
         _between("hour of the day", self.hour_of_day, 0.0, 24.0)
