@@ -146,9 +146,7 @@ def _room(name: str, told: Mapping[str, Any]) -> Room:
     return Room(low, high, sun_hours=sun, window=told.get("window", "none"))
 
 
-def _events(
-    told: Mapping[str, Any], chosen: Mapping[str, Any], volume_l: float
-) -> Iterator[Event]:
+def _events(told: Mapping[str, Any], chosen: Mapping[str, Any], volume_l: float) -> Iterator[Event]:
     named = {"dosed": chosen.get("dosed", 0.0), "third": chosen.get("dosed", 0.0) / 3.0}
     for hour, mg_l in told.get("dose", ()):
         amount = named[mg_l] if isinstance(mg_l, str) else float(mg_l)

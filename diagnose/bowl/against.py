@@ -14,8 +14,8 @@ import numpy as np
 
 from diagnose.bowl.bands import bands
 from diagnose.bowl.description import Quantity
+from diagnose.bowl.likelihood import USUAL_ERROR, modelled
 from diagnose.bowl.parameters import Array
-from diagnose.bowl.readings import USUAL_ERROR, modelled
 from diagnose.bowl.simulate import Run
 from diagnose.water.nitrogen import NO2_PER_N, NO3_PER_N
 
@@ -107,7 +107,7 @@ def as_read(values: Array, point: Point) -> Array:
     steps = STEPS.get(point.quantity)
     if steps is not None:
         read = steps[np.abs(read[:, None] - steps).argmin(axis=1)]
-    return np.minimum(read, point.value) if point.at_least else read
+    return np.asarray(np.minimum(read, point.value) if point.at_least else read, dtype=np.float64)
 
 
 def score(members: Array, value: float, weights: Array | None = None) -> float:
@@ -145,9 +145,7 @@ def lay(
             at, air_c = zip(*sorted(runs[0].bowl.room.measured), strict=True)
             room = abs(float(np.interp(point.hour, at, air_c)) - point.value)
         guess = None if begun is None else abs(begun - point.value)
-        found.append(
-            Laid(point, low, middle, high, score(read, point.value, weights), guess, room)
-        )
+        found.append(Laid(point, low, middle, high, score(read, point.value, weights), guess, room))
     return tuple(found)
 
 

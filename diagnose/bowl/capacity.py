@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.bowl import air_water, animals, chemistry, microbes, plants
 from diagnose.bowl.bands import Band, band
@@ -28,7 +29,10 @@ from diagnose.bowl.simulate import (
 from diagnose.water.ammonia import nh3_as_n
 from diagnose.water.nitrogen import NO2_PER_N, NO3_PER_N
 
-Limit = Literal["oxygen before dawn", "ammonia", "nitrite", "nitrate", "grazing", "keepers' measure"]
+Flags = NDArray[np.bool_]
+Limit = Literal[
+    "oxygen before dawn", "ammonia", "nitrite", "nitrate", "grazing", "keepers' measure"
+]
 
 # Half of the crustaceans reviewed show harm, short of death, below this (review statement in a
 # paper on caridean shrimp and low oxygen).
@@ -153,9 +157,10 @@ class _Day:
         count = temperature_c.shape[1]
         nothing = np.zeros((1, count))
         full_l = np.full_like(temperature_c, bowl.container.volume_l)
+        lit = plants.light_share(light_umol, members["light_half"])
         own = chemistry.coefficients(
             living, temperature_c, full_l, light_umol, nothing, nothing,
-            plants_settled(bare, members, 0), plants.light_share(light_umol, members["light_half"]).mean(axis=0),
+            plants_settled(bare, members, 0), lit.mean(axis=0),
         )  # fmt: skip
         masses = body_mg(bare, members)
         grown = 0.5 * (masses[2] + masses[3])
@@ -172,9 +177,8 @@ class _Day:
             ration = np.where(given > 0.0, RATION_SHARE_DAY * grown, 0.0)
         still, pull = _over_a_day(own, bowl.container.volume_l)
         return _Day(
-            bowl, members, living, temperature_c, plants.light_share(
-                light_umol, members["light_half"]
-            ), own, breathing, grown, given, ration, still, pull,
+            bowl, members, living, temperature_c, lit, own, breathing, grown, given, ration, still,
+            pull,
         )  # fmt: skip
 
     def food_n_mg_d(self, number: Array) -> Array:
@@ -213,16 +217,14 @@ def _over_a_day(own: Array, volume_l: float) -> tuple[Array, Array]:
     return oxygen, answer
 
 
-def _limits(
-    day: _Day, age_days: float, kept: Kept | None, kept_share: float
-) -> dict[Limit, Array]:
+def _limits(day: _Day, age_days: float, kept: Kept | None, kept_share: float) -> dict[Limit, Array]:
     """Grown animals by each limit and member, at an age of the film."""
     bowl, p = day.bowl, day.members
     most = MOST_PER_L * bowl.container.volume_l
     volume = bowl.container.volume_l
     mean_c = day.temperature_c.mean(axis=0)
     first, second = oxidisers_of(day.living, mean_c)
-    film = microbes.aged_film(age_days, p["nitrifier_seed"], p["film_ageing_d"])
+    film = microbes.aged_film(age_days, day.living.seed, p["film_ageing_d"])
     uptake_mg_h = _uptake_mg_h(day)
     freshening_h = _freshening_h(bowl)
     unionised = air_water.unionised_share(
@@ -244,7 +246,7 @@ def _limits(
     )
     out: dict[Limit, Array] = {
         "oxygen before dawn": _most(
-            lambda n: (_lowest_oxygen(day, n) >= LEAST_OXYGEN_MG_L), day, most
+            lambda n: _lowest_oxygen(day, n) >= LEAST_OXYGEN_MG_L, day, most
         ),
         "ammonia": _most(lambda n: _with_meal(day, n, volume, most_tan) <= taken, day, most),
         "nitrite": _most(lambda n: day.supply_mg_h(n) - uptake_mg_h <= passed_on, day, most),
@@ -314,7 +316,7 @@ def _grazing(day: _Day) -> Array:
     return np.asarray(grown_mg_d / need_mg_d)
 
 
-def _most(fits: Callable[[Array], Array], day: _Day, most: float) -> Array:
+def _most(fits: Callable[[Array], Flags], day: _Day, most: float) -> Array:
     """The largest number that fits, member by member, where one more never helps."""
     count = len(day.grown_mg)
     low, high = np.zeros(count), np.full(count, most)
@@ -338,7 +340,7 @@ def _narrows(day: _Day, least: Array, adults: Band) -> str | None:
         "food": np.maximum(day.food_mg_d, day.ration_mg_d),
         "film": microbes.aged_film(
             day.bowl.container.biofilm_age_days,
-            day.members["nitrifier_seed"],
+            day.living.seed,
             day.members["film_ageing_d"],
         ),
     }
@@ -395,9 +397,7 @@ def capacity_moves(
         moved = box.filter_running or box.surface_moved
         return kept(box.planting, moved) if kept is not None else None
 
-    return tuple(
-        Move(label, capacity(other, members, measure(other))) for label, other in changed
-    )
+    return tuple(Move(label, capacity(other, members, measure(other))) for label, other in changed)
 
 
 def _warmer(room: Room, by_c: float) -> Room:

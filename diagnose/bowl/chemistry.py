@@ -75,7 +75,8 @@ class Living:
     transfer_m_d: how fast what is dissolved reaches these surfaces.
     exchange_m2: open surface, less what floating plants hinder. exchange_factor: against a still
     lake. open_m2: surface that ammonia leaves by. pressure_share: of air pressure at sea level, by
-    what oxygen it dissolves. ph and ph_rise: at dawn, and the day's rise. alkali_meq_l: what holds
+    what oxygen it dissolves. seed: nitrifiers on the first day, as a share of
+    a full film. ph and ph_rise: at dawn, and the day's rise. alkali_meq_l: what holds
     the pH, at the start; buffered: limestone makes good what is used up. sand_m2: floor that loses
     nitrate.
     """
@@ -91,6 +92,7 @@ class Living:
     pressure_share: float
     ph: Array
     ph_rise: Array
+    seed: Array
     alkali_meq_l: Array
     buffered: bool
     sand_m2: float
@@ -121,7 +123,7 @@ def ph_shift(living: Living, begun: Array, state: Array, volume_l: Array) -> Arr
     left = 1.0 + moved_meq_l / living.alkali_meq_l
     if living.buffered:
         left = np.maximum(left, 1.0)
-    return np.log10(np.clip(left, LEAST_ALKALI, MOST_ALKALI))
+    return np.asarray(np.log10(np.clip(left, LEAST_ALKALI, MOST_ALKALI)), dtype=np.float64)
 
 
 def charge_mg_l(state: Array, volume_l: Array) -> Array:
@@ -190,7 +192,10 @@ def coefficients(
         * np.minimum(
             plants.respiration_mg_g_h(temperature_c, p["plant_respiration_24c"], p["plant_q10"]),
             plants.carried_over_mg_g_h(
-                temperature_c, day_light, p["photosynthesis_25c"], p["plant_q10"],
+                temperature_c,
+                day_light,
+                p["photosynthesis_25c"],
+                p["plant_q10"],
                 p["respired_share"],
             ),
         )
@@ -418,7 +423,11 @@ def _advance(
     # Bodies lose so little in a step that what is kept meanwhile does not matter for it.
     fasting = state[ANIMALS] * -np.expm1(-k[L_FASTING])
     tan_in = (
-        animals.EATEN_TO_AMMONIA * fed + (leaves[FOOD] - eaten) + leaves[BODIES] + waste_out + fasting
+        animals.EATEN_TO_AMMONIA * fed
+        + (leaves[FOOD] - eaten)
+        + leaves[BODIES]
+        + waste_out
+        + fasting
     )
     tan_out = leaves[AMMONIA] + tan_in * flows[AMMONIA]
     nitrite_in = tan_out * nitrify_of

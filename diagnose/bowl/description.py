@@ -269,7 +269,8 @@ class Event:
     the tap's.
     pure: a top_up of water without minerals.
     shift_c for hours: how much warmer than usual the room was (room_shift). hours: of lamp a day
-    from then on (lamp_set). dosed: mg of ammonia nitrogen poured in. stirred: from then on the surface is kept moving. guessed: nobody told
+    from then on (lamp_set). dosed: mg of ammonia nitrogen poured in. stirred: from then on the
+    surface is kept moving. guessed: nobody told
     the size of that shift, or of the film lost (what a filter that stands still loses), so that it
     is drawn.
     """

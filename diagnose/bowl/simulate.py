@@ -53,6 +53,7 @@ TRACE_N_MG_L_H: Final = 0.05 / 24.0
 # without (from memory).
 DKH_PER_MEQ: Final = 2.804
 LEAST_KH: Final = 0.3
+MOST_SEED: Final = 0.95
 TINY_MG: Final = 1e-300
 CHANGE_KINDS: Final = ("water_change", "top_up")
 LIVING_KINDS: Final = ("animals_added", "animals_removed", "deaths")
@@ -377,6 +378,9 @@ def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
         pressure_share=pressure_share,
         ph=ph,
         ph_rise=members["ph_day_rise"] * PH_RISE_BY_PLANTING[container.planting],
+        seed=np.minimum(
+            members["nitrifier_seed"] + members["leaf_seed"] * leaves_m2 / area, MOST_SEED
+        ),
         alkali_meq_l=np.maximum(hardness, LEAST_KH) / DKH_PER_MEQ,
         buffered=container.substrate == "limestone",
         sand_m2=footprint if sand else 0.0,
@@ -424,9 +428,7 @@ def first_pools(
     volume = bowl.container.volume_l
     count = len(p["plant_dry_share"])
     pools = np.zeros((chemistry.ROWS, count))
-    film = microbes.aged_film(
-        bowl.container.biofilm_age_days, p["nitrifier_seed"], p["film_ageing_d"]
-    )
+    film = microbes.aged_film(bowl.container.biofilm_age_days, living.seed, p["film_ageing_d"])
     per_day = usual_feed_n_mg(bowl, counts, p, stock_factor) * bowl.habits.feeds_per_week / 7.0
     (tan, ammonia_film), (nitrite, nitrite_film) = _settled_water(bowl, living, per_day, heat_c)
     lived = film >= ammonia_film

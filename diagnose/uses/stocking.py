@@ -14,14 +14,12 @@ from diagnose.report.stocking_answer import StockingAnswer, stocking_answer
 from diagnose.report.wording import Preference
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
-from diagnose.rulebook.terms import Rulebook
+from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.account import Account, account_of_case
 from diagnose.stocking.outlook import Outlook, outlook
 from diagnose.stocking.prospect import Newcomers
 from diagnose.stocking.readiness import Readiness, readiness
 
-MG_PER_G = 1000.0
-#: The model draws its members from this; the same case gives the same outlook.
-SEED = 20260314
 HOW_TO_ASK = (
     'Say who is to come: --add "8 adults" --species NAME, or a section `adding:` in the case file.'
 )
@@ -52,7 +50,36 @@ def judged_case(
     """The verdict alone."""
     known = {item.name: item for item in observed.observations}
     asked_at = observed.case.asked_at or now
-    return readiness(rulebook, observed.case, known, newcomers, asked_at=asked_at)
+    account = account_for(rulebook, observed, newcomers.species, now=now)
+    return readiness(rulebook, observed.case, known, newcomers, asked_at=asked_at, account=account)
+
+
+def account_for(
+    rulebook: Rulebook,
+    observed: ObservedCase,
+    species: Species,
+    *,
+    now: datetime,
+    living: tuple[int, int] | None = None,
+) -> Account | None:
+    """The account of an observed container; None where nothing can be reckoned."""
+    if not observed.case.container.volume_l:
+        return None
+    from diagnose.bowl.description import BowlError
+    from diagnose.bowl.parameters import load_ranges
+
+    try:
+        return account_of_case(
+            observed.case,
+            rulebook,
+            species,
+            ranges=load_ranges(bundled("knowledge")),
+            now=observed.case.asked_at or now,
+            known={item.name: item for item in observed.observations},
+            living=living,
+        )
+    except BowlError:
+        return None
 
 
 def stocking_case(
@@ -99,22 +126,20 @@ def way_in(rulebook: Rulebook, observed: ObservedCase, *, now: datetime) -> Accl
 def _outlook(
     rulebook: Rulebook, observed: ObservedCase, ready: Readiness, *, now: datetime
 ) -> Outlook | None:
-    place, case = ready.place, observed.case
-    newcomers = ready.newcomers
-    if place.carries_g is None:
+    case, newcomers = observed.case, ready.newcomers
+    adults = (adults_told(case) or 0) + newcomers.adults
+    juveniles = (case.stock.juveniles or 0) + newcomers.juveniles
+    account = account_for(
+        rulebook, observed, newcomers.species, now=now, living=(adults, juveniles)
+    )
+    if account is None:
         return None
-    carries = place.carries_g * MG_PER_G / newcomers.species.adult_mass_mg
-    hold = rulebook.numbers["thin_at_percent"].value / 100.0
     return outlook(
         case,
-        rulebook,
         newcomers.species,
-        adults=(adults_told(case) or 0) + newcomers.adults,
-        juveniles=(case.stock.juveniles or 0) + newcomers.juveniles,
-        carries=carries,
-        hold_at=hold * carries,
-        weeks=round(rulebook.numbers["outlook_weeks"].value),
+        account,
+        adults=adults,
+        juveniles=juveniles,
         now=case.asked_at or now,
         knowledge=bundled("knowledge"),
-        seed=SEED,
     )
