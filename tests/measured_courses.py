@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 import numpy as np
 import yaml
 
-from diagnose.bowl.against import NH4_PER_N, Laid, Point, Verdict, lay, verdicts
+from diagnose.bowl.against import Laid, Point, Verdict, lay, verdicts
 from diagnose.bowl.description import (
     Bowl,
     Container,
@@ -31,6 +31,7 @@ from diagnose.bowl.description import (
     TapWater,
     cylinder,
 )
+from diagnose.bowl.likelihood import NH4_PER_N
 from diagnose.bowl.parameters import Range, draw_members, load_ranges
 from diagnose.bowl.routine import with_habits
 from diagnose.bowl.simulate import Run, simulate

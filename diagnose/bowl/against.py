@@ -6,30 +6,16 @@ each member's value is read by the same kit before it is held against the number
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
 from diagnose.bowl.bands import bands
 from diagnose.bowl.description import Quantity
-from diagnose.bowl.likelihood import USUAL_ERROR, modelled
-from diagnose.bowl.parameters import Array
+from diagnose.bowl.likelihood import STEPS, USUAL_ERROR, modelled
+from diagnose.bowl.parameters import Array, spread_errors
 from diagnose.bowl.simulate import Run
-from diagnose.water.nitrogen import NO2_PER_N, NO3_PER_N
-
-# A kit's ammonia is the ion or the gas, hardly told apart: 17.0 to 18.0 over 14.0; taken as NH4.
-NH4_PER_N: Final = 18.039 / 14.007
-#: Colour steps of the usual drop tests, in the kit's own units, as the mg/L as N they stand for
-#: (common practice, no source). Other quantities are read on a scale.
-STEPS: Final[Mapping[Quantity, Array]] = {
-    "tan_mg_l": np.array([0.0, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0]) / NH4_PER_N,
-    "nitrite_mg_l": np.array([0.0, 0.25, 0.5, 1.0, 2.0, 5.0]) / NO2_PER_N,
-    "nitrate_n_mg_l": np.array([0.0, 5.0, 10.0, 20.0, 40.0, 80.0, 160.0]) / NO3_PER_N,
-}
-#: Golden ratio: spreads the errors of a reading evenly over the members, without a random draw.
-_SPREAD: Final = 0.5 * (np.sqrt(5.0) - 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,10 +86,7 @@ def as_read(values: Array, point: Point) -> Array:
     The kit errs by its usual error, shows the nearest step, and at most its darkest colour.
     """
     fixed, share = USUAL_ERROR[point.quantity]
-    place = (np.arange(1, len(values) + 1) * _SPREAD) % 1.0
-    # A logistic curve stands in for the normal distribution's: same spread, no table needed.
-    error = np.log(place / (1.0 - place)) * (np.sqrt(3.0) / np.pi)
-    read = np.maximum(values + error * (fixed + share * np.abs(values)), 0.0)
+    read = np.maximum(values + spread_errors(len(values)) * (fixed + share * np.abs(values)), 0.0)
     steps = STEPS.get(point.quantity)
     if steps is not None:
         read = steps[np.abs(read[:, None] - steps).argmin(axis=1)]

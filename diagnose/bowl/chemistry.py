@@ -71,7 +71,7 @@ LOSS_OF: Final[NDArray[np.intp]] = np.array(
 class Living:
     """Constants of one run for the living part, each one value a member.
 
-    plants_g: dry mass. area_m2: surfaces that bacteria colonise. lit_m2: those that light reaches.
+    plants_g: dry mass. photosynthesis: at full light, mg O2/g dry/h at 25 degC. area_m2: surfaces that bacteria colonise. lit_m2: those that light reaches.
     transfer_m_d: how fast what is dissolved reaches these surfaces.
     exchange_m2: open surface, less what floating plants hinder. exchange_factor: against a still
     lake. open_m2: surface that ammonia leaves by. pressure_share: of air pressure at sea level, by
@@ -83,6 +83,7 @@ class Living:
 
     members: Members
     plants_g: Array
+    photosynthesis: Array
     area_m2: Array
     lit_m2: Array
     transfer_m_d: Array
@@ -164,7 +165,7 @@ def coefficients(
     )
     growing_g = living.plants_g * settled
     made = growing_g * plants.photosynthesis_mg_g_h(
-        temperature_c, light, p["photosynthesis_25c"], p["plant_q10"]
+        temperature_c, light, living.photosynthesis, p["plant_q10"]
     )
     out[..., C_VOLUME, :] = volume_l
     out[..., C_BREATHING, :] = BREATHING_HALF_MG_L * volume_l
@@ -194,7 +195,7 @@ def coefficients(
             plants.carried_over_mg_g_h(
                 temperature_c,
                 day_light,
-                p["photosynthesis_25c"],
+                living.photosynthesis,
                 p["plant_q10"],
                 p["respired_share"],
             ),

@@ -29,6 +29,7 @@ EventKind = Literal[
     "stirred",
     "lamp_set",
     "dosed",
+    "read",
 ]
 Quantity = Literal[
     "temperature_c",
@@ -269,7 +270,8 @@ class Event:
     the tap's.
     pure: a top_up of water without minerals.
     shift_c for hours: how much warmer than usual the room was (room_shift). hours: of lamp a day
-    from then on (lamp_set). dosed: mg of ammonia nitrogen poured in. stirred: from then on the
+    from then on (lamp_set). dosed: mg of ammonia nitrogen poured in. read: `quantity` was read as
+    `value` with the error `sd`, and the members are drawn towards it. stirred: from then on the
     surface is kept moving. guessed: nobody told
     the size of that shift, or of the film lost (what a filter that stands still loses), so that it
     is drawn.
@@ -289,6 +291,9 @@ class Event:
     hours: float = 0.0
     guessed: bool = False
     pure: bool = False
+    quantity: Quantity | None = None
+    value: float = 0.0
+    sd: float = 1.0
 
     def __post_init__(self) -> None:
         _between("hour of an event", self.hour, -1e5, 1e5)

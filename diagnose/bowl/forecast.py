@@ -13,11 +13,11 @@ import numpy as np
 from diagnose.bowl.against import Laid, Point, lay
 from diagnose.bowl.bands import Band, bands
 from diagnose.bowl.description import Event
-from diagnose.bowl.likelihood import Weighting, weigh
+from diagnose.bowl.likelihood import Weighting, reading_sd, weigh
 from diagnose.bowl.modelled import ModelledCase
-from diagnose.bowl.parameters import Array, Members, Range
+from diagnose.bowl.parameters import Array, Members, Range, spread_errors
 from diagnose.bowl.routine import with_habits
-from diagnose.bowl.simulate import Run, simulate
+from diagnose.bowl.simulate import READ_ROWS, Run, simulate, water_c
 from diagnose.bowl.what_if import WhatIf, future_events
 from diagnose.water.nitrogen import NO3_PER_N
 
@@ -53,7 +53,7 @@ class Forecast:
     NO3) and animals the mean; grown_by_mass is their mass in grown ones. events: those of the log
     and of the what-if, without the routine.
     misfit: of the readings, in their errors; above about 3 the model misses something. laid: a
-    measured course over the bands, where one was given.
+    measured course over the bands, where one was given; read: the readings of the log over them.
     """
 
     days: tuple[int, ...]
@@ -64,6 +64,7 @@ class Forecast:
     effective_members: float
     misfit: float
     laid: tuple[Laid, ...]
+    read: tuple[Laid, ...]
 
 
 def forecast(
@@ -84,11 +85,12 @@ def forecast(
     which the colony stops growing; sustained_then: after the what-if. against: a measured course to
     lay over the bands.
     """
-    drawn = found.members(ranges, seed, members)
+    drawn = _by_thermometer(found, found.members(ranges, seed, members))
     last_hour = weeks_ahead * DAYS_PER_WEEK * HOURS_PER_DAY
     past = with_habits(
         found.bowl, found.events, found.first_hour, 0, found.silent, (found.log_from_hour, 0)
     )
+    past = (*past, *_followed(found))
     usual = future_events(found.bowl, last_hour, WhatIf())
     run, weighting = _run(found, (*past, *usual), last_hour, drawn, sustained)
     other = None
@@ -107,7 +109,48 @@ def forecast(
         effective_members=weighting.effective_members,
         misfit=weighting.best_misfit,
         laid=lay((run,), against, weighting.weights),
+        read=lay((run,), _read(found), weighting.weights),
     )
+
+
+def _read(found: ModelledCase) -> tuple[Point, ...]:
+    """The readings of the log as points."""
+    return tuple(Point(one.hour, one.quantity, one.value) for one in found.readings)
+
+
+def _followed(found: ModelledCase) -> tuple[Event, ...]:
+    """The readings of the log that draw the members towards them."""
+    return tuple(
+        Event(one.hour, "read", quantity=one.quantity, value=one.value, sd=reading_sd(one))
+        for one in found.readings
+        if one.quantity in READ_ROWS and found.first_hour <= one.hour <= 0
+    )
+
+
+def _by_thermometer(found: ModelledCase, drawn: dict[str, Array]) -> dict[str, Array]:
+    """The members with a room that lets the water meet what a thermometer in it showed.
+
+    Each room is moved the share of the way that the members' spread has of that spread and the
+    reading's error, by the mean of all readings of the water.
+    """
+    read = [
+        one
+        for one in found.readings
+        if one.quantity == "temperature_c" and found.first_hour <= one.hour <= 0
+    ]
+    if not read or found.bowl.room.measured:
+        return drawn
+    water = water_c(found.bowl, found.events, found.first_hour, 1, drawn)
+    off = np.mean([one.value - water[round(one.hour) - found.first_hour] for one in read], axis=0)
+    spread = float(np.var(off))
+    error = float(np.sqrt(np.mean([reading_sd(one) ** 2 for one in read]) / len(read)))
+    # Readings far outside the members say that they are too sure of themselves.
+    spread = max(spread, float(np.mean(off)) ** 2 - error**2)
+    gain = spread / (spread + error**2)
+    told = found.bowl.room.min_c is not None or found.bowl.room.max_c is not None
+    name = "room_error_c" if told else "room_mean_c"
+    moved = gain * (off + error * spread_errors(len(off)))
+    return {**drawn, name: drawn[name] + moved}
 
 
 def _run(

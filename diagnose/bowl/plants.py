@@ -12,6 +12,17 @@ PHOTOSYNTHESIS_REFERENCE_C: Final = 25.0
 RESPIRATION_REFERENCE_C: Final = 24.0
 # Productivity of a water plant was best at 30 degC (Myriophyllum salsugineum).
 PHOTOSYNTHESIS_BEST_C: Final = 30.0
+# Wet plants [g/L] of a moderate planting, as in `plants_wet_g_l_moderate`.
+MODERATE_WET_G_L: Final = 3.0
+
+
+def shared_light(wet_g_l: Array, sharing: Array) -> Array:
+    """Photosynthesis per gram in a planting as dense as it is, against a moderate one.
+
+    What light and carbon a still bowl gets does not grow with its plants: beyond a moderate
+    planting they share it (`sharing` 1: all of it, 0: each has as much as if alone).
+    """
+    return np.asarray((MODERATE_WET_G_L / np.maximum(wet_g_l, MODERATE_WET_G_L)) ** sharing)
 
 
 def light_share(light_umol: Array, half_umol: Array) -> Array:

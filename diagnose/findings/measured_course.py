@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.bowl.against import Point
+from diagnose.bowl.description import Quantity
 from diagnose.findings.modelled_log import READ
 
 if TYPE_CHECKING:
     from diagnose.findings.timeline import Timeline
     from diagnose.intake.case import Case, Reading
 
-HOURS_PER_DAY = 24
-#: A day without a clock is taken at noon.
-NOON_H = 12.0
+#: What can be held against the model: what it is weighed by, and pH.
+HELD: dict[str, tuple[Quantity, float]] = {**READ, "ph": ("ph", 1.0)}
 
 
 def against_points(
@@ -25,16 +25,16 @@ def against_points(
     """
     found = []
     for reading in readings:
-        if reading.where != "container" or reading.what not in READ or reading.at is None:
+        if reading.where != "container" or reading.what not in HELD or reading.at is None:
             continue
         ago = timeline.hours_ago(reading.at)
         if ago is None:
             continue
-        quantity, factor = READ[reading.what]
+        quantity, factor = HELD[reading.what]
         found.append(Point(-ago, quantity, reading.value * factor))
     if readings and not found:
         raise ValueError(
             "--against: nothing in it can be held against the model; it takes dated readings of "
-            f"the container: {', '.join(READ)}."
+            f"the container: {', '.join(HELD)}."
         )
     return tuple(found)

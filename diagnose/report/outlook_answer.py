@@ -201,6 +201,7 @@ class OutlookAnswer:
     young_out_changed: tuple[YoungLine, ...]
     against: tuple[AgainstLine, ...]
     measured: tuple[MeasuredPoint, ...]
+    read: tuple[MeasuredPoint, ...]
     cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
 
@@ -257,6 +258,7 @@ def outlook_answer(
         young_out_changed=() if after is None else _young_lines(after),
         against=tuple(_against(one) for one in verdicts(result.laid)),
         measured=tuple(_measured(one) for one in result.laid),
+        read=tuple(_measured(one) for one in result.read),
         cautions=caution_lines(rulebook, CAUTIONS),
         assumptions=(*assumptions, *_trust(result)),
     )
