@@ -46,7 +46,7 @@ ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
 ONE_FILE = ("conditions", "stocking_facts", "pointless")
 #: Files that other parts of the program read: the bowl model, and the terminal session.
-READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
+READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases", "portions")
 MAX_FILE_BYTES = 1_000_000
 SPECIES_RANGES = (
     "brood_size",
