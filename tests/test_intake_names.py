@@ -19,6 +19,10 @@ class Word:
     unit: str = ""
     possible: tuple[float, float] | None = None
     event: str | None = None
+    holds_h: float | None = None
+    matters_h: float | None = None
+    alike: float | None = None
+    tried: tuple[str, ...] = ()
 
 
 VOCABULARY = {

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from diagnose.findings.aftermath import aftermath_observations
 from diagnose.findings.chemistry import (
     chemistry_observations,
     range_observations,
@@ -46,11 +47,12 @@ def observe(
     of readings and events nor repeats among them matter; what was not told makes no observation.
     Raises CaseErrors where the keeper says two things that exclude each other.
     """
-    timeline = timeline_of(case, now)
+    timeline = timeline_of(case, now, vocabulary)
     said = [
         *answered(case),
         *described(case),
         *event_observations(case, timeline, vocabulary),
+        *aftermath_observations(case, timeline, vocabulary),
     ]
     _refuse_contradictions(case, said)
     known = _settled(
@@ -69,7 +71,21 @@ def observe(
     known = _settled([*known.values(), *chemistry], vocabulary)
     outside = range_observations(case, timeline, known, species)
     known = _settled([*known.values(), *outside], vocabulary)
-    return tuple(known[name] for name in sorted(known))
+    return _by_channel(case, [known[name] for name in sorted(known)])
+
+
+def _by_channel(case: Case, found: list[Observation]) -> tuple[Observation, ...]:
+    """The observations, those marked that were only told on being asked: by their own name, by the
+    name of what was said, or as what follows from a statement that answers a question.
+    """
+    asked = {*case.asked}
+    statements = {item.statement for item in found if item.name in asked and item.statement}
+    return tuple(
+        replace(item, asked=True)
+        if item.name in asked or item.statement in asked | statements
+        else item
+        for item in found
+    )
 
 
 def _settled(

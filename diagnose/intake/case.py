@@ -20,6 +20,12 @@ from diagnose.intake.amounts import AMOUNT_SCHEMA, OFTEN_SCHEMA, Amount, read_am
 from diagnose.intake.moments import Moment, read_moment
 from diagnose.intake.problems import Unreadable
 from diagnose.intake.written_readings import canonical_reading
+from diagnose.intake.aftermath import (
+    FOLLOWED_WORDS,
+    SEASON_WORDS,
+    read_followed,
+    read_season,
+)
 from diagnose.intake.written_text import (
     read_asked_at,
     read_death_counts,
@@ -126,9 +132,21 @@ Name = Annotated[str, _words(read_name, _TEXT)]
 Names = Annotated[tuple[str, ...], _words(read_names, _NAMES)]
 Line = Annotated[str, _words(read_line, _TEXT)]
 Story = Annotated[str, _words(read_story, _TEXT)]
+Followed = Annotated[
+    Literal["helped", "nothing", "worse"],
+    _words(read_followed, {"enum": list(FOLLOWED_WORDS)}),
+]
+Season = Annotated[
+    Literal["spring", "summer", "autumn", "winter"],
+    _words(read_season, {"enum": list(SEASON_WORDS)}),
+]
 YesNo = Annotated[bool, _words(read_yes_or_no, _YES_NO)]
 DeathCounts = Annotated[tuple[tuple[Moment, int], ...], _words(read_death_counts, _DEATH_COUNTS)]
 Answers = Annotated[dict[str, Told], _words(read_told, _ANSWERS)]
+
+
+#: A repeated event whose harm came back with it.
+EACH_TIME = ("each time", "every time", "after each", "after every")
 
 
 class Container(Record):
@@ -167,6 +185,8 @@ class Container(Record):
     change_share_percent: Share | None = Field(default=None, validation_alias="change_share")
     change_interval_days: Interval | None = Field(default=None, validation_alias="change_every")
     altitude_m: Altitude | None = Field(default=None, validation_alias="altitude")
+    season: Season | None = None
+    outdoor: YesNo | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -249,7 +269,7 @@ class Reading(Record):
     ]
     value: float = Field(allow_inf_nan=False)
     at: Time | None = None
-    where: Literal["container", "tap", "new_water", "bag"] = "container"
+    where: Literal["container", "tap", "new_water", "bag", "other_container"] = "container"
     note: Line | None = None
     as_written: str = Field(default="", exclude=True)
     logged: str = Field(default="", exclude=True)
@@ -267,7 +287,8 @@ class Event(Record):
     """Something done or that happened.
 
     `temperature_c`, `solids_mg_l` and `gh_dgh` are of the new water; `logged` names the line of the
-    log.
+    log. `followed`: what was seen after it, of something tried against the losses. `times`: how
+    often it was done; `harm_each_time`: whether animals fell ill or died after every one.
     """
 
     what: Name
@@ -281,18 +302,39 @@ class Event(Record):
     amount: Portion | None = None
     product: Line | None = None
     count: Count | None = None
+    followed: Followed | None = None
+    ill_within_hours: Hours | None = Field(default=None, validation_alias="ill_within")
+    times: Count | None = None
+    harm_each_time: YesNo | None = None
     note: Line | None = None
     logged: str = Field(default="", exclude=True)
 
+    @model_validator(mode="before")
+    @classmethod
+    def _each_time(cls, written: Any) -> Any:
+        """`at: each time` says that harm came after every one of them, at no one time."""
+        if not isinstance(written, dict) or not isinstance(written.get("at"), str):
+            return written
+        if " ".join(written["at"].lower().split()) not in EACH_TIME:
+            return written
+        rest = {key: value for key, value in written.items() if key != "at"}
+        return {"harm_each_time": True} | rest
+
 
 class Deaths(Record):
-    """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`."""
+    """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`.
+
+    `ill_since`: when the first ones fell ill, which can be before anybody died; `ill_within_hours`:
+    how soon that was after what was done last.
+    """
 
     first: Time | None = None
     last: Time | None = None
     dead: Count | None = None
     of: Count | None = None
     over_hours: Hours | None = Field(default=None, validation_alias="over")
+    ill_since: Time | None = None
+    ill_within_hours: Hours | None = Field(default=None, validation_alias="ill_within")
     counts: DeathCounts = ()
 
 
@@ -329,7 +371,11 @@ class Expectation(Record):
 
 
 class Case(Record):
-    """One container at one time of asking."""
+    """One container at one time of asking.
+
+    `asked` names what was only told on being asked, by observation (`deaths` for all of them):
+    everything else was volunteered.
+    """
 
     case: Name
     title: Line | None = None
@@ -346,6 +392,7 @@ class Case(Record):
     seen: Names = ()
     not_seen: Names = ()
     told: Answers = Field(default_factory=dict)
+    asked: Names = ()
     log: Name | None = None
     expect: Expectation | None = None
 

@@ -67,6 +67,9 @@ SPECIES_NUMBERS = (
 #: How long before the first death a cause can be seen coming; empty where nobody has said.
 WARNINGS = ("weeks", "days", "hours", "none", "")
 
+#: Units of a span of time in the vocabulary.
+HOURS_PER_UNIT = {"h": 1.0, "d": 24.0}
+
 #: How soon a keeper must act, most urgent first.
 URGENCIES = ("within-the-hour", "today", "this-week", "watch")
 
@@ -194,6 +197,20 @@ class Fields:
             return float(value)
         self.fault(key, "missing, or not a number.")
         return 0.0
+
+    def has(self, key: str) -> bool:
+        return key in self._left
+
+    def hours(self, key: str) -> float | None:
+        """A span written as `12 h` or `4 d`, in hours; None where there is none."""
+        value = self._left.pop(key, None)
+        if value is None:
+            return None
+        number, _, unit = str(value).partition(" ")
+        if unit in HOURS_PER_UNIT and number.replace(".", "", 1).isdigit() and float(number) > 0:
+            return float(number) * HOURS_PER_UNIT[unit]
+        self.fault(key, f"`{value}` is no span of time.", "Write it as `12 h` or `4 d`.")
+        return None
 
     def truth(self, key: str, default: bool | None = None) -> bool:
         value = self._left.pop(key, default)
@@ -330,6 +347,10 @@ def _term(name: str, fields: Fields) -> Term:
         event=fields.text("event", "") or None,
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
+        holds_h=fields.hours("holds"),
+        matters_h=fields.hours("matters"),
+        alike=fields.number("alike") if fields.has("alike") else None,
+        tried=fields.names("tried", ()),
     )
     fields.done()
     return term

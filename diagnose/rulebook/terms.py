@@ -72,7 +72,10 @@ class Term(NamedTuple):
     """One observation of the vocabulary: what it may be, how to ask for it and what it costs.
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
-    shares; for a number they are typical values. `event` names the log entry that answers it.
+    shares; for a number they are typical values. `event` names the log entry that answers it. `holds_h`: for how many
+    hours a reading says how the water is. `matters_h`: how long before the first harm one can still
+    have to do with it. `alike`: how far two readings may be apart and still say the same.
+    `tried`: the log entries that, done after the first harm, ask what followed.
     """
 
     name: str
@@ -89,6 +92,10 @@ class Term(NamedTuple):
     event: str | None
     derived: bool
     needs_present: str | None
+    holds_h: float | None = None
+    matters_h: float | None = None
+    alike: float | None = None
+    tried: tuple[str, ...] = ()
 
     @property
     def words(self) -> tuple[str, ...]:
