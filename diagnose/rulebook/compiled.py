@@ -18,6 +18,7 @@ from diagnose import __version__
 from diagnose.rulebook.terms import (
     Cause,
     Caution,
+    Companion,
     Condition,
     Confirmation,
     Curve,
@@ -39,7 +40,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 7
+SHAPE = 8
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -154,7 +155,13 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         stocking_facts={row[0]: _needed(row) for row in packed["stocking_facts"]},
         numbers={row[0]: _number(row) for row in packed["numbers"]},
         pointless={r[0]: _pointless(r) for r in packed["pointless"]},
+        companions={r[0]: _companion(r) for r in packed["companions"]},
     )
+
+
+def _companion(row: list[Any]) -> Companion:
+    name, title, also, kin, grown, young, size, tells, source = row
+    return Companion(name, title, tuple(also), kin, grown, young, tuple(size), tells, source)
 
 
 def _pointless(row: list[Any]) -> Pointless:
@@ -198,7 +205,8 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 
 def _term(row: list[Any]) -> Term:
-    name, kind, asks, look, choices, unit, possible, plausible, shares, *rest, tried = row
+    name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
+    *plain, also, said_as, implies, holds_h, matters_h, alike, tried = rest
     return Term(
         name,
         kind,
@@ -209,8 +217,17 @@ def _term(row: list[Any]) -> Term:
         tuple(possible) if possible else None,
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
-        *rest,
-        tried=tuple(tried),
+        *plain,
+        tuple(also),
+        {word: tuple(said) for word, said in said_as.items()},
+        {
+            word: {other: tuple(words) for other, words in said.items()}
+            for word, said in implies.items()
+        },
+        holds_h,
+        matters_h,
+        alike,
+        tuple(tried),
     )
 
 

@@ -2,8 +2,8 @@
 
 A folder holds YAML only:
 `vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/`,
-`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `stocking_facts.yaml`,
-`ranking.yaml`. Later folders are laid over earlier ones: an entry
+`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `companions.yaml`,
+`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones: an entry
 with a known
 id replaces it.
 """
@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 import yaml
 
@@ -22,10 +22,13 @@ from diagnose.rulebook.faults import Fault, RulebookError
 from diagnose.rulebook.terms import (
     Cause,
     Caution,
+    Companion,
     Condition,
     Confirmation,
     Evidence,
     Gate,
+    Habit,
+    Kin,
     LookAlike,
     Mechanism,
     NeededFact,
@@ -44,7 +47,7 @@ from diagnose.rulebook.terms import (
 MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "numbers")
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
-ONE_FILE = ("conditions", "stocking_facts", "pointless")
+ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: Files that other parts of the program read: the bowl model, and the terminal session.
 READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
 MAX_FILE_BYTES = 1_000_000
@@ -269,6 +272,7 @@ def _build(entries: Entries) -> Rulebook:
     facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
     numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
     pointless = {name: _pointless(name, fields) for name, _, fields in each("pointless")}
+    companions = {name: _companion(name, fields) for name, _, fields in each("companions")}
     (first, after, later), urgency, ranking = _ranking(entries, conditions)
     where = {
         name: file
@@ -300,6 +304,7 @@ def _build(entries: Entries) -> Rulebook:
         facts,
         numbers,
         pointless,
+        companions,
     )
     _check_names(rulebook, entries)
     return rulebook
@@ -347,13 +352,55 @@ def _term(name: str, fields: Fields) -> Term:
         event=fields.text("event", "") or None,
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
+        also=fields.names("also", ()),
+        said_as=_words_for(fields, "said_as", fields.raw("said_as")),
+        implies={
+            str(word): _words_for(fields, "implies", said)
+            for word, said in (fields.raw("implies") or {}).items()
+        },
         holds_h=fields.hours("holds"),
         matters_h=fields.hours("matters"),
         alike=fields.number("alike") if fields.has("alike") else None,
         tried=fields.names("tried", ()),
     )
+    for word in sorted({*term.said_as, *term.implies} - set(term.words)):
+        fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
     fields.done()
     return term
+
+
+def _words_for(fields: Fields, key: str, raw: object) -> dict[str, tuple[str, ...]]:
+    """A mapping of a word to a list of words."""
+    if raw is None:
+        return {}
+    if not isinstance(raw, Mapping) or not all(isinstance(said, list) for said in raw.values()):
+        fields.fault(key, "not a mapping of words to lists.", "Write `word: [first, second]`.")
+        return {}
+    return {str(word): tuple(str(item) for item in said) for word, said in raw.items()}
+
+
+def _companion(name: str, fields: Fields) -> Companion:
+    kin, grown, young = (fields.text(key) for key in ("kin", "grown", "young"))
+    if kin not in get_args(Kin):
+        fields.fault("kin", f"`{kin}` is no kin.", f"Use {', '.join(get_args(Kin))}.")
+    for key, habit in (("grown", grown), ("young", young)):
+        if habit not in get_args(Habit):
+            fields.fault(key, f"`{habit}` is no habit.", f"Use {', '.join(get_args(Habit))}.")
+    companion = Companion(
+        id=name,
+        title=fields.text("title"),
+        also=fields.names("also", ()),
+        kin=kin,  # type: ignore[arg-type]
+        grown=grown,  # type: ignore[arg-type]
+        young=young,  # type: ignore[arg-type]
+        size_mm=fields.pair("size_mm") or (0.0, 0.0),
+        tells=fields.text("tells", ""),
+        source=fields.text("source"),
+    )
+    if companion.size_mm[1] <= 0.0:
+        fields.fault("size_mm", "missing, or no size.", "Write [smallest, largest] in mm.")
+    fields.done()
+    return companion
 
 
 def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Evidence, ...]:
@@ -744,7 +791,15 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for step in rulebook.steps.values():
         need("steps", step.id, "conflicts", step.conflicts, rulebook.steps)
         need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
+    for companion in rulebook.companions.values():
+        need("companions", companion.id, "source", (companion.source,), rulebook.sources)
     for term in rulebook.vocabulary.values():
+        for said in term.implies.values():
+            need("vocabulary", term.name, "implies", tuple(said), rulebook.vocabulary)
+            for other, words in said.items():
+                of_other = rulebook.vocabulary.get(other)
+                known_words = of_other.words if of_other is not None else ()
+                need("vocabulary", term.name, "implies", words, known_words)
         if term.needs_present is not None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary

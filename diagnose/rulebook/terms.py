@@ -9,10 +9,30 @@ Weights are decibans: ten times the decimal logarithm of a likelihood ratio
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from types import MappingProxyType
+from typing import Final, Literal, NamedTuple
 
 TestKind = Literal["in", "known", "rising", "falling", "between", "holds"]
+#: What an animal beside the shrimp does to them.
+Habit = Literal["harmless", "eats", "unknown"]
+#: Which animals a companion counts among.
+Kin = Literal[
+    "snail",
+    "mussel",
+    "fish",
+    "crustacean",
+    "small",
+    "worm",
+    "flatworm",
+    "leech",
+    "parasite",
+    "insect",
+    "vertebrate",
+]
+NOTHING_SAID: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType({})
+NOTHING_IMPLIED: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = MappingProxyType({})
 
 
 class Leaf(NamedTuple):
@@ -72,10 +92,12 @@ class Term(NamedTuple):
     """One observation of the vocabulary: what it may be, how to ask for it and what it costs.
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
-    shares; for a number they are typical values. `event` names the log entry that answers it. `holds_h`: for how many
-    hours a reading says how the water is. `matters_h`: how long before the first harm one can still
-    have to do with it. `alike`: how far two readings may be apart and still say the same.
-    `tried`: the log entries that, done after the first harm, ask what followed.
+    shares; for a number they are typical values. `event` names the log entry that answers it.
+    also: what keepers call it (of an event: the event). said_as: what keepers say for a choice.
+    implies: what an answer says of other questions, as the words these may then have. holds_h: for
+    how many hours a reading says how the water is. matters_h: how long before the first harm one
+    can still have to do with it. alike: how far two readings may be apart and still say the same.
+    tried: the log entries that, done after the first harm, ask what followed.
     """
 
     name: str
@@ -92,6 +114,9 @@ class Term(NamedTuple):
     event: str | None
     derived: bool
     needs_present: str | None
+    also: tuple[str, ...] = ()
+    said_as: Mapping[str, tuple[str, ...]] = NOTHING_SAID
+    implies: Mapping[str, Mapping[str, tuple[str, ...]]] = NOTHING_IMPLIED
     holds_h: float | None = None
     matters_h: float | None = None
     alike: float | None = None
@@ -103,6 +128,22 @@ class Term(NamedTuple):
         if self.kind == "sign":
             return ("present", "absent")
         return tuple(self.choices)
+
+
+class Companion(NamedTuple):
+    """An animal beside the shrimp: what it does to grown and to young ones, its size (mm), and
+    what its distress tells. kin: which animals it counts among.
+    """
+
+    id: str
+    title: str
+    also: tuple[str, ...]
+    kin: Kin
+    grown: Habit
+    young: Habit
+    size_mm: tuple[float, float]
+    tells: str
+    source: str
 
 
 class LookAlike(NamedTuple):
@@ -342,6 +383,7 @@ class Rulebook:
     stocking_facts: dict[str, NeededFact] = field(default_factory=dict)
     numbers: dict[str, Number] = field(default_factory=dict)
     pointless: dict[str, Pointless] = field(default_factory=dict)
+    companions: dict[str, Companion] = field(default_factory=dict)
 
     def evidence(self) -> tuple[Evidence, ...]:
         """Every argument of every cause and mechanism, in a fixed order."""
