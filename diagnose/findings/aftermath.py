@@ -116,9 +116,7 @@ def follows_word(placed: Placed) -> str:
     return placed.event.what.replace("-", "_")
 
 
-def _to_illness(
-    case: Case, timeline: Timeline, log: tuple[Placed, ...]
-) -> Iterator[Observation]:
+def _to_illness(case: Case, timeline: Timeline, log: tuple[Placed, ...]) -> Iterator[Observation]:
     """Hours from what was done last to the first illness, where illness was told of."""
     name = "hours_to_illness"
     within = [p for p in log if p.event.ill_within_hours is not None]
@@ -169,7 +167,8 @@ def _other_container(
     case: Case, timeline: Timeline, vocabulary: Mapping[str, Term]
 ) -> Iterator[Observation]:
     """Whether another container, read with the same test, reads the same."""
-    same, apart = [], []
+    same: list[str] = []
+    apart: list[str] = []
     statement = ""
     for what, name in OBSERVED.items():
         term = vocabulary.get(name)
@@ -178,11 +177,9 @@ def _other_container(
         if term is None or term.alike is None or here is None or there is None:
             continue
         statement = there.statement
-        reads = f"{what} {here.value:.3g} here, {there.value:.3g} there"
-        (same if abs(here.value - there.value) <= term.alike else apart).append(reads)
+        told = f"{what} {here.value:.3g} here, {there.value:.3g} there"
+        (same if abs(here.value - there.value) <= term.alike else apart).append(told)
     if same or apart:
         word, reads = ("different", apart) if apart else ("alike", same)
         because = "; ".join(reads)
-        yield Observation(
-            "other_container_reads", word, "derived", because, statement=statement
-        )
+        yield Observation("other_container_reads", word, "derived", because, statement=statement)

@@ -83,7 +83,9 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
         return None
     at = latest(case, timeline, "ammonia")
     if total.value == 0.0:
-        return Observation("nh3_mg_l", 0.0, "derived", "no ammonia was measured", statement=total.statement)
+        return Observation(
+            "nh3_mg_l", 0.0, "derived", "no ammonia was measured", statement=total.statement
+        )
     ph = _beside(case, timeline, "ph", "ph", at)
     temperature = _beside(case, timeline, "temperature", "temperature_c", at)
     if ph is None or temperature is None:
@@ -117,9 +119,7 @@ def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observatio
     if share is None and amount is not None and isinstance(amount.value, float):
         because = f"{amount.value:.3g} mg/L of {saturation:.3g} mg/L at {temperature:.3g} C"
         percent = 100.0 * amount.value / saturation
-        yield Observation(
-            "oxygen_percent", percent, "derived", because, statement=amount.statement
-        )
+        yield Observation("oxygen_percent", percent, "derived", because, statement=amount.statement)
     if amount is None and share is not None and isinstance(share.value, float):
         because = f"{share.value:.3g} % of {saturation:.3g} mg/L at {temperature:.3g} C"
         value = share.value / 100.0 * saturation
@@ -173,9 +173,7 @@ def range_observations(
         because = f"{item.value:.3g} against {low:g} to {high:g}; {item.because}"
         if below is not None:
             short = max(0.0, low - item.value)
-            found.append(
-                Observation(below, short, "derived", because, statement=item.statement)
-            )
+            found.append(Observation(below, short, "derived", because, statement=item.statement))
         if above is not None:
             over = max(0.0, item.value - high)
             found.append(Observation(above, over, "derived", because, statement=item.statement))

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from diagnose.findings.aftermath import (
     HARM_FOLLOWS,
     NO_ACT,
-    follows_word,
     followed,
+    follows_word,
     tried_afterwards,
 )
 from diagnose.findings.readings import THINNED, age_of, renewed_hours_ago
@@ -35,9 +35,7 @@ class SetAside(NamedTuple):
     why: str
 
 
-def set_aside(
-    case: Case, vocabulary: Mapping[str, Term], *, now: datetime
-) -> tuple[SetAside, ...]:
+def set_aside(case: Case, vocabulary: Mapping[str, Term], *, now: datetime) -> tuple[SetAside, ...]:
     """Events and readings that no observation is made of, in the order of the file.
 
     now: the time of asking where the case tells none.
@@ -45,15 +43,13 @@ def set_aside(
     timeline = timeline_of(case, now, vocabulary)
     events = [
         SetAside(placed.statement, why)
-        for placed in sorted(placed_events(case, timeline), key=lambda item: item.index)
+        for placed in sorted(placed_events(case, timeline), key=lambda item: item.row)
         if (why := _event(case, timeline, vocabulary, placed))
     ]
     return (*events, *_readings(case, timeline))
 
 
-def _event(
-    case: Case, timeline: Timeline, vocabulary: Mapping[str, Term], placed: Placed
-) -> str:
+def _event(case: Case, timeline: Timeline, vocabulary: Mapping[str, Term], placed: Placed) -> str:
     """Why nothing is made of an event; empty where something is."""
     event = placed.event
     if event.what in NO_ACT:
@@ -106,7 +102,8 @@ def _readings(case: Case, timeline: Timeline) -> Iterator[SetAside]:
                 if other.what == reading.what
                 and other.where == "container"
                 and other.at is not None
-                and renewed <= (timeline.hours_ago(other.at) or 0.0)
+                and renewed
+                <= (timeline.hours_ago(other.at) or 0.0)
                 <= timeline.harm_hours_ago() + age_of(timeline, reading.what).holds_h
             ]
             if earlier:
@@ -137,4 +134,6 @@ def _longest_use_h(timeline: Timeline, what: str) -> float:
     matters = [
         timeline.ages[name].matters_h for name in _MADE_OF.get(what, ()) if name in timeline.ages
     ]
-    return max(age_of(timeline, what).holds_h, *matters) if matters else age_of(timeline, what).holds_h
+    return (
+        max(age_of(timeline, what).holds_h, *matters) if matters else age_of(timeline, what).holds_h
+    )

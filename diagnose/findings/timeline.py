@@ -56,7 +56,8 @@ class Age(NamedTuple):
 
 class Placed(NamedTuple):
     """An event with its place: the statement it stands in, its side of the first harm, the hours
-    from it to that (None where unknown), and whether these hours are clear. index: its row.
+    from it to that (None where unknown), and whether these hours are clear. row: its
+    place among them.
     """
 
     event: Event
@@ -64,7 +65,7 @@ class Placed(NamedTuple):
     side: Side
     hours: float | None
     clear: bool
-    index: int
+    row: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,20 +189,16 @@ def placed_events(case: Case, timeline: Timeline) -> tuple[Placed, ...]:
     first = {id(event): index for index, event in reversed(tuple(enumerate(case.events)))}
     found = []
     for event in distinct_events(case):
-        index = first[id(event)]
-        if event.at is None:
-            side = below.get(index, "untold")
-        else:
-            side = timeline.side(event.at)
+        row = first[id(event)]
+        side: Side = below.get(row, "untold") if event.at is None else timeline.side(event.at)
         hours = None if event.at is None else timeline.hours_before(event.at)
-        if event.ill_within_hours is not None and side != "after":
-            hours = min(event.ill_within_hours, hours or event.ill_within_hours)
-            side = "before"
-        clear = hours is not None and (
-            event.ill_within_hours is not None
-            or (event.at is not None and timeline.hours_are_clear(event.at, hours))
+        clear = (
+            event.at is not None and hours is not None and timeline.hours_are_clear(event.at, hours)
         )
-        found.append(Placed(event, f"events[{index}]", side, hours, clear, index))
+        if event.ill_within_hours is not None and side != "after":
+            # Told how soon they fell ill after it, it came before, by so many hours.
+            side, hours, clear = "before", event.ill_within_hours, True
+        found.append(Placed(event, f"events[{row}]", side, hours, clear, row))
     return tuple(found)
 
 

@@ -156,14 +156,28 @@ def _others(case: Case) -> Iterator[Observation]:
         seen = [item.state for item in animals if item.state in states and item.count != 0]
         if seen:
             worst = max(seen, key=lambda state: words.index(str(state)))
-            yield Observation(name, states[str(worst)], "told", "told of the other animals", statement="stock.others")
+            yield Observation(
+                name,
+                states[str(worst)],
+                "told",
+                "told of the other animals",
+                statement="stock.others",
+            )
     if fish or large:
         kept = any(item.count != 0 for item in (*fish, *large))
         word = "present" if kept else "absent"
-        yield Observation("fish_kept", word, "told", "told of the other animals", statement="stock.others")
+        yield Observation(
+            "fish_kept", word, "told", "told of the other animals", statement="stock.others"
+        )
     said = {*case.seen, *case.not_seen}
     if any(item.count != 0 for item in large) and "predator_seen" not in said:
-        yield Observation("predator_seen", "present", "told", "told of the other animals", statement="stock.others")
+        yield Observation(
+            "predator_seen",
+            "present",
+            "told",
+            "told of the other animals",
+            statement="stock.others",
+        )
 
 
 def _named(animals: OtherAnimals, words: tuple[str, ...]) -> bool:

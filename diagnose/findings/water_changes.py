@@ -106,7 +106,7 @@ def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
     if placed:
         last = min(placed, key=lambda item: item[:2])[2]
     elif len(undated) == 1 or any(item.side == "before" for item in undated):
-        last = max(undated, key=lambda item: (item.side == "before", item.index)).event
+        last = max(undated, key=lambda item: (item.side == "before", item.row)).event
     at = last.at if last is not None else None
     share, because = _share(case, last)
     return Change(

@@ -25,7 +25,7 @@ FOLLOWED_WORDS: dict[str, str] = {
     "more died": "worse",
     "died at once": "worse",
 }
-#: Seasons and, for the northern half of the world, the months in them (the meteorological quarters).
+#: Seasons and, for the northern half of the world, the months in them (meteorological quarters).
 SEASON_WORDS: dict[str, str] = {
     "spring": "spring",
     "summer": "summer",

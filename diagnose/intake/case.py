@@ -16,16 +16,16 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validat
 from pydantic_core import core_schema
 
 from diagnose.intake import quantities as q
-from diagnose.intake.amounts import AMOUNT_SCHEMA, OFTEN_SCHEMA, Amount, read_amount, read_often
-from diagnose.intake.moments import Moment, read_moment
-from diagnose.intake.problems import Unreadable
-from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.aftermath import (
     FOLLOWED_WORDS,
     SEASON_WORDS,
     read_followed,
     read_season,
 )
+from diagnose.intake.amounts import AMOUNT_SCHEMA, OFTEN_SCHEMA, Amount, read_amount, read_often
+from diagnose.intake.moments import Moment, read_moment
+from diagnose.intake.problems import Unreadable
+from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import (
     read_asked_at,
     read_death_counts,

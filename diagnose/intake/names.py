@@ -17,6 +17,8 @@ POINTS_OF_THE_SCALE = frozenset(
     {"temperature_c", "temperature_max_c", "temperature_min_c", "room_temperature_c"}
 )
 SHOWN_NAMES = 6
+#: What `asked` calls everything told of the deaths.
+ALL_OF_THE_DEATHS = "deaths"
 
 
 class Term(Protocol):
@@ -74,6 +76,9 @@ def check_names(
                 ("events", index, "what"),
                 *_unknown(event.what, kinds, "an event this program knows"),
             )
+    for index, name in enumerate(case.asked):
+        if name != ALL_OF_THE_DEATHS and name not in vocabulary:
+            fault(("asked", index), *_unknown(name, vocabulary, "a question this program asks"))
     told: dict[str, Told] = {}
     for name, answer in case.told.items():
         if name not in vocabulary:
@@ -91,7 +96,8 @@ def check_names(
 def event_kinds(vocabulary: Mapping[str, Term]) -> tuple[str, ...]:
     """Every kind of event a log may name, sorted."""
     asked = {term.event for term in vocabulary.values() if term.event}
-    return tuple(sorted(asked | set(LOG_EVENTS)))
+    tried = {kind for term in vocabulary.values() for kind in term.tried}
+    return tuple(sorted(asked | tried | set(LOG_EVENTS)))
 
 
 def answer_in_vocabulary(name: str, answer: object, term: Term) -> Told:

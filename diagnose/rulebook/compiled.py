@@ -206,7 +206,7 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 def _term(row: list[Any]) -> Term:
     name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
-    *plain, also, said_as, implies, holds_h, matters_h, alike, tried = rest
+    minutes, needs, event, derived, ground, also, said_as, implies, holds_h, matters_h, alike, tried = rest
     return Term(
         name,
         kind,
@@ -217,17 +217,21 @@ def _term(row: list[Any]) -> Term:
         tuple(possible) if possible else None,
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
-        *plain,
-        tuple(also),
-        {word: tuple(said) for word, said in said_as.items()},
-        {
+        minutes,
+        needs,
+        event,
+        derived,
+        ground,
+        also=tuple(also),
+        said_as={word: tuple(said) for word, said in said_as.items()},
+        implies={
             word: {other: tuple(words) for other, words in said.items()}
             for word, said in implies.items()
         },
-        holds_h,
-        matters_h,
-        alike,
-        tuple(tried),
+        holds_h=holds_h,
+        matters_h=matters_h,
+        alike=alike,
+        tried=tuple(tried),
     )
 
 

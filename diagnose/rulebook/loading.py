@@ -3,9 +3,8 @@
 A folder holds YAML only:
 `vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/`,
 `stocking/`, `numbers/` (any file names) and `conditions.yaml`, `companions.yaml`,
-`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones: an entry
-with a known
-id replaces it.
+`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones:
+an entry with a known id replaces it.
 """
 
 from __future__ import annotations
