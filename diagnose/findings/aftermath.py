@@ -15,7 +15,6 @@ from diagnose.findings.timeline import (
     Timeline,
     last_death_hours_ago,
     log_place,
-    placed_events,
     span_words,
 )
 from diagnose.intake.aftermath import season_in
@@ -38,7 +37,7 @@ def aftermath_observations(
     case: Case, timeline: Timeline, vocabulary: Mapping[str, Term]
 ) -> list[Observation]:
     """What was tried, what harm follows, hours to illness, season and the other container."""
-    log = placed_events(case, timeline)
+    log = timeline.log
     return [
         *_tried(case, timeline, vocabulary, log),
         *_follows(vocabulary, log),

@@ -11,7 +11,6 @@ from diagnose.findings.timeline import (
     Placed,
     Timeline,
     log_place,
-    placed_events,
     span_words,
 )
 
@@ -30,7 +29,7 @@ def event_observations(
     that came after the first harm is no history: `aftermath` says what followed it.
     """
     log: dict[str, list[Placed]] = {}
-    for placed in placed_events(case, timeline):
+    for placed in timeline.log:
         log.setdefault(placed.event.what, []).append(placed)
     found: list[Observation] = []
     for name, term in vocabulary.items():

@@ -44,7 +44,7 @@ def observe(
 
     What was measured goes before what was told, that before what the log or the chemistry derives,
     and that before estimates. now: the time of asking where the case tells none. Neither the order
-    of readings and events nor repeats among them matter; what was not told makes no observation.
+    of what is dated nor repeats matter; what was not told makes no observation.
     Raises CaseErrors where the keeper says two things that exclude each other.
     """
     timeline = timeline_of(case, now, vocabulary)

@@ -12,7 +12,6 @@ from diagnose.findings.timeline import (
     Age,
     Timeline,
     last_death_hours_ago,
-    placed_events,
     when,
 )
 
@@ -121,7 +120,7 @@ def renewed_hours_ago(case: Case, timeline: Timeline) -> float | None:
         return None
     after = [
         ago
-        for placed in placed_events(case, timeline)
+        for placed in timeline.log
         if placed.event.what in RENEWS_WATER
         and placed.side == "after"
         and placed.event.at is not None

@@ -18,7 +18,6 @@ from diagnose.findings.timeline import (
     FORTNIGHT_H,
     Placed,
     Timeline,
-    placed_events,
     span_words,
     timeline_of,
 )
@@ -43,7 +42,7 @@ def set_aside(case: Case, vocabulary: Mapping[str, Term], *, now: datetime) -> t
     timeline = timeline_of(case, now, vocabulary)
     events = [
         SetAside(placed.statement, why)
-        for placed in sorted(placed_events(case, timeline), key=lambda item: item.row)
+        for placed in sorted(timeline.log, key=lambda item: item.row)
         if (why := _event(case, timeline, vocabulary, placed))
     ]
     return (*events, *_readings(case, timeline))

@@ -5,7 +5,7 @@ have died).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -74,6 +74,7 @@ class Timeline:
 
     died: whether anybody did, `untold` where the case says nothing of it. first_ill: when the first
     animals fell ill, where that was told. ages: for how long readings hold, by observation.
+    log: the events of the case, placed.
     """
 
     asked_at: datetime
@@ -81,6 +82,7 @@ class Timeline:
     died: Died
     first_ill: Moment | None = None
     ages: Mapping[str, Age] = field(default_factory=dict)
+    log: tuple[Placed, ...] = ()
 
     def hours_ago(self, moment: Moment) -> float | None:
         """Hours from the moment to the asking; None if it hangs on an unknown first death."""
@@ -175,10 +177,11 @@ def timeline_of(
         if term.holds_h is not None or term.matters_h is not None
     }
     ill = case.deaths.ill_since if case.deaths is not None else None
-    return Timeline(asked_at, _first_death(case, asked_at), _died(case), ill, ages)
+    timeline = Timeline(asked_at, _first_death(case, asked_at), _died(case), ill, ages)
+    return replace(timeline, log=_placed(case, timeline))
 
 
-def placed_events(case: Case, timeline: Timeline) -> tuple[Placed, ...]:
+def _placed(case: Case, timeline: Timeline) -> tuple[Placed, ...]:
     """The events of the log, each once and in a fixed order, with their side of the first harm.
 
     An event without a time lies after the deaths if it is written below a death, and before them if

@@ -17,7 +17,6 @@ from diagnose.findings.timeline import (
     Timeline,
     distinct_events,
     log_place,
-    placed_events,
     span_words,
 )
 
@@ -91,7 +90,7 @@ def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
     """
     placed: list[tuple[float, str, Event]] = []
     undated: list[Placed] = []
-    for item in placed_events(case, timeline):
+    for item in timeline.log:
         event = item.event
         if event.what != what or item.side == "after":
             continue

@@ -206,7 +206,20 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 def _term(row: list[Any]) -> Term:
     name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
-    minutes, needs, event, derived, ground, also, said_as, implies, holds_h, matters_h, alike, tried = rest
+    (
+        minutes,
+        needs,
+        event,
+        derived,
+        ground,
+        also,
+        said_as,
+        implies,
+        holds_h,
+        matters_h,
+        alike,
+        tried,
+    ) = rest
     return Term(
         name,
         kind,
