@@ -67,6 +67,7 @@ def death_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """Shape, share and span of the losses, whether they go on, and the time of day."""
     found = losses(case, timeline)
     made = (
+        *_whether(timeline),
         *_shape(case, timeline, found),
         *_share(found),
         *_span(found),
@@ -74,6 +75,12 @@ def death_observations(case: Case, timeline: Timeline) -> list[Observation]:
         *_time_of_day(case, timeline),
     )
     return [replace(item, statement="deaths") for item in made]
+
+
+def _whether(timeline: Timeline) -> Iterator[Observation]:
+    """Whether anybody died; nothing where the case says nothing of it."""
+    if timeline.died != "untold":
+        yield Observation("losses", timeline.died, "derived", "told of the deaths")
 
 
 def losses(case: Case, timeline: Timeline) -> Losses:

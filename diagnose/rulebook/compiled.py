@@ -18,6 +18,7 @@ from diagnose import __version__
 from diagnose.rulebook.terms import (
     Cause,
     Caution,
+    Channel,
     Companion,
     Condition,
     Confirmation,
@@ -171,8 +172,9 @@ def _pointless(row: list[Any]) -> Pointless:
 
 def _ranking(row: list[Any]) -> Ranking:
     """Lists of names come back as tuples."""
-    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in row]
-    return Ranking(*values)
+    channels, *rest = row
+    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in rest]
+    return Ranking(tuple(Channel(r[0], tuple(r[1]), *r[2:]) for r in channels), *values)
 
 
 def _ways(rows: list[Any]) -> Ways:
@@ -196,10 +198,9 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
                 weight,
                 Curve(curve[0], tuple(map(tuple, curve[1]))) if curve else None,
                 because,
-                source,
-                group,
+                *rest,
             )
-            for name, owner, when, weight, curve, because, source, group in rows
+            for name, owner, when, weight, curve, because, *rest in rows
         ]
     )
 
@@ -235,6 +236,7 @@ def _term(row: list[Any]) -> Term:
         event,
         derived,
         ground,
+        channel,
         also=tuple(also),
         said_as={word: tuple(said) for word, said in said_as.items()},
         implies={
@@ -249,14 +251,16 @@ def _term(row: list[Any]) -> Term:
 
 
 def _cause(row: list[Any]) -> Cause:
-    name, title, summary, through, rate, source, early, arguments, like, confirm = row[:10]
-    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[10:17])
+    name, title, summary, through, rate, calm_rate, source, early, arguments = row[:9]
+    like, confirm = row[9:11]
+    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[11:18])
     return Cause(
         name,
         title,
         summary,
         tuple(through),
         rate,
+        calm_rate,
         source,
         tuple(early),
         _arguments(arguments),
@@ -269,7 +273,7 @@ def _cause(row: list[Any]) -> Cause:
         cautions,
         sources,
         numbers,
-        *row[17:],
+        *row[18:],
     )
 
 
