@@ -39,7 +39,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 7
+SHAPE = 8
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -198,7 +198,7 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 
 def _term(row: list[Any]) -> Term:
-    name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
+    name, kind, asks, look, choices, unit, possible, plausible, shares, *rest, said = row
     return Term(
         name,
         kind,
@@ -210,6 +210,7 @@ def _term(row: list[Any]) -> Term:
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
         *rest,
+        _pairs(said),
     )
 
 
