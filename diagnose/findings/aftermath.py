@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from diagnose.findings.observation import Observation, Origin
-from diagnose.findings.readings import OBSERVED, latest
+from diagnose.findings.readings import latest
 from diagnose.findings.timeline import (
     HOURS_PER_DAY,
     Placed,
@@ -18,6 +18,7 @@ from diagnose.findings.timeline import (
     span_words,
 )
 from diagnose.intake.aftermath import season_in
+from diagnose.intake.told_readings import OBSERVED
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.timeline import (
     HOURS_PER_DAY,
     Age,
@@ -14,27 +14,12 @@ from diagnose.findings.timeline import (
     last_death_hours_ago,
     when,
 )
+from diagnose.intake.rough import ends, rough
+from diagnose.intake.told_readings import OBSERVED
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, Reading
 
-#: Readings that are an observation by themselves.
-OBSERVED = {
-    "temperature": "temperature_c",
-    "ph": "ph",
-    "ammonia": "tan_mg_l",
-    "unionised_ammonia": "nh3_mg_l",
-    "nitrite": "nitrite_mg_l",
-    "nitrate": "nitrate_mg_l",
-    "gh": "gh_dgh",
-    "kh": "kh_dkh",
-    "solids": "solids_mg_l",
-    "oxygen": "oxygen_mg_l",
-    "oxygen_percent": "oxygen_percent",
-    "co2": "co2_mg_l",
-    "chlorine": "chlorine_mg_l",
-    "copper": "copper_mg_l",
-}
 #: The observation that says for how long a reading holds, where that has another name.
 _AGES_AS = {"conductivity": "solids_mg_l"}
 #: What a change of water thins out: read after one that was to help, it tells of the new water.
@@ -49,8 +34,9 @@ DAWN_OXYGEN = "oxygen_dawn_mg_l"
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """One reading: its value in the unit of its kind, the hours from it to the asking (0 where no
-    time was told), where it comes from in words, and the statement it stands in.
+    """One reading: its value in the unit of its kind (a Rough if told no closer), the hours from
+    it to the asking (0 where no time was told), where it comes from in words, and the statement it
+    stands in.
     """
 
     value: float
@@ -67,18 +53,19 @@ def samples(case: Case, timeline: Timeline, what: str, where: str = "container")
     Neither the order in which they were written nor repeats among them matter. A reading without a
     time is taken as the present state, but yields to one taken at the time of asking.
     """
-    at_time: dict[tuple[float, bool], dict[float, Reading]] = {}
+    at_time: dict[tuple[float, bool], dict[tuple[float, float], Reading]] = {}
     rows: dict[int, int] = {}
     for row, reading in enumerate(case.readings):
         rows.setdefault(id(reading), row)
-        if reading.what != what or reading.where != where:
+        if reading.what != what or reading.where != where or reading.word is not None:
             continue
         ago = None if reading.at is None else timeline.hours_ago(reading.at)
         key = (0.0, False) if ago is None else (ago, True)
         kept = at_time.setdefault(key, {})
-        known = kept.get(reading.value)
+        value = ends(reading.value)
+        known = kept.get(value)
         if known is None or repr(reading) < repr(known):
-            kept[reading.value] = reading
+            kept[value] = reading
     found = []
     for (ago, timed), readings in at_time.items():
         values = sorted(readings)
@@ -86,9 +73,10 @@ def samples(case: Case, timeline: Timeline, what: str, where: str = "container")
         clock = first.at is not None and all(
             r.at is None or r.at.clock_told for r in readings.values()
         )
-        mean = sum(values) / len(values)
+        low, high = (sum(side) / len(values) for side in zip(*values, strict=True))
         statement = f"readings[{rows[id(first)]}]"
-        found.append(Sample(mean, ago, timed, clock, _because(first, where), statement))
+        because = _because(first, where)
+        found.append(Sample(rough(low, high), ago, timed, clock, because, statement))
     return sorted(found, key=lambda sample: (sample.hours_ago, not sample.timed))
 
 
@@ -102,7 +90,7 @@ def latest(case: Case, timeline: Timeline, what: str, where: str = "container") 
     limit = timeline.harm_hours_ago() + age.holds_h
     found = [s for s in samples(case, timeline, what, where) if s.hours_ago <= limit]
     if where == "container" and what in THINNED:
-        renewed = renewed_hours_ago(case, timeline)
+        renewed = renewed_hours_ago(timeline)
         if renewed is not None:
             before = [s for s in found if s.timed and s.hours_ago >= renewed]
             found = before or found
@@ -114,7 +102,7 @@ def age_of(timeline: Timeline, what: str) -> Age:
     return timeline.ages.get(_AGES_AS.get(what, OBSERVED.get(what, what)), Age())
 
 
-def renewed_hours_ago(case: Case, timeline: Timeline) -> float | None:
+def renewed_hours_ago(timeline: Timeline) -> float | None:
     """Hours from the first renewal of the water after the first death to the asking."""
     if timeline.died != "some":
         return None
@@ -160,9 +148,7 @@ def reading_observations(case: Case, timeline: Timeline) -> list[Observation]:
         sample = latest(case, timeline, what)
         if sample is not None:
             found.append(
-                Observation(
-                    name, sample.value, "measured", sample.because, statement=sample.statement
-                )
+                observed(name, sample.value, "measured", sample.because, statement=sample.statement)
             )
     found += _oxygen_before_light(case, timeline)
     return found
@@ -181,9 +167,7 @@ def _oxygen_before_light(case: Case, timeline: Timeline) -> Iterator[Observation
     if dark:
         dying = _dying_hours_ago(case, timeline)
         then = min(dark, key=lambda sample: (abs(sample.hours_ago - dying), sample.hours_ago))
-        yield Observation(
-            DAWN_OXYGEN, then.value, "measured", then.because, statement=then.statement
-        )
+        yield observed(DAWN_OXYGEN, then.value, "measured", then.because, statement=then.statement)
 
 
 def _dying_hours_ago(case: Case, timeline: Timeline) -> float:

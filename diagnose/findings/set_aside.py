@@ -80,7 +80,7 @@ def _readings(case: Case, timeline: Timeline) -> Iterator[SetAside]:
 
     Older readings that still show how the water drifted or how far it swung are in use.
     """
-    renewed = renewed_hours_ago(case, timeline)
+    renewed = renewed_hours_ago(timeline)
     for index, reading in enumerate(case.readings):
         ago = None if reading.at is None else timeline.hours_ago(reading.at)
         if ago is None or reading.where != "container":

@@ -213,6 +213,7 @@ def _term(row: list[Any]) -> Term:
         event,
         derived,
         ground,
+        channel,
         also,
         said_as,
         implies,
@@ -220,6 +221,7 @@ def _term(row: list[Any]) -> Term:
         matters_h,
         alike,
         tried,
+        said,
     ) = rest
     return Term(
         name,
@@ -247,6 +249,7 @@ def _term(row: list[Any]) -> Term:
         matters_h=matters_h,
         alike=alike,
         tried=tuple(tried),
+        said=_pairs(said),
     )
 
 

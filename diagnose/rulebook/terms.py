@@ -103,7 +103,8 @@ class Term(NamedTuple):
     implies: what an answer says of other questions, as the words these may then have. holds_h: for
     how many hours a reading says how the water is. matters_h: how long before the first harm one
     can still have to do with it. alike: how far two readings may be apart and still say the same.
-    tried: the log entries that, done after the first harm, ask what followed.
+    tried: the log entries that, done after the first harm, ask what followed. said: what
+    keepers mean by a word instead of the number (`high`), least and most.
     """
 
     name: str
@@ -128,6 +129,7 @@ class Term(NamedTuple):
     matters_h: float | None = None
     alike: float | None = None
     tried: tuple[str, ...] = ()
+    said: dict[str, tuple[float, float]] = {}  # noqa: RUF012
 
     @property
     def words(self) -> tuple[str, ...]:
