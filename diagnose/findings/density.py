@@ -32,6 +32,8 @@ class SpeciesProfile(Protocol):
     @property
     def group(self) -> str: ...
     @property
+    def kinds(self) -> tuple[str, ...]: ...
+    @property
     def comfortable(self) -> Mapping[str, tuple[float, float]]: ...
     @property
     def adult_mass_mg(self) -> float: ...
@@ -112,6 +114,8 @@ def stocking_observations(
     found: list[Observation] = []
     if case.stock.species is not None:
         found.append(Observation("species_group", species.group, "told", "told of the stock"))
+    if len(species.kinds) > 1:
+        found.append(Observation("two_kinds", "present", "told", "told of the stock"))
     herd = colony(case, species)
     if herd is not None:
         found += _density(case, herd, species)

@@ -13,6 +13,7 @@ from diagnose.findings.chemistry import (
     range_observations,
     solids_from_conductivity,
 )
+from diagnose.findings.companions import Companion, with_arrivals
 from diagnose.findings.deaths import death_observations
 from diagnose.findings.density import SpeciesProfile, stocking_observations
 from diagnose.findings.events import event_observations
@@ -20,7 +21,7 @@ from diagnose.findings.log_drift import drift_observations
 from diagnose.findings.observation import Observation, Origin
 from diagnose.findings.readings import reading_observations
 from diagnose.findings.timeline import timeline_of
-from diagnose.findings.told import answered, described
+from diagnose.findings.told import answered, described, implied
 from diagnose.findings.water_changes import change_observations
 from diagnose.intake.problems import CaseError, CaseErrors
 
@@ -36,6 +37,7 @@ def observe(
     case: Case,
     vocabulary: Mapping[str, Term],
     species: SpeciesProfile,
+    companions: Mapping[str, Companion],
     *,
     now: datetime,
 ) -> tuple[Observation, ...]:
@@ -46,16 +48,18 @@ def observe(
     of readings and events nor repeats among them matter; what was not told makes no observation.
     Raises CaseErrors where the keeper says two things that exclude each other.
     """
+    case = with_arrivals(case, companions)
     timeline = timeline_of(case, now)
     said = [
         *answered(case),
-        *described(case),
+        *described(case, companions),
         *event_observations(case, timeline, vocabulary),
     ]
     _refuse_contradictions(case, said)
     known = _settled(
         [
             *said,
+            *implied(said, vocabulary),
             *reading_observations(case, timeline),
             *solids_from_conductivity(case, timeline),
             *drift_observations(case, timeline),

@@ -206,7 +206,7 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 def _term(row: list[Any]) -> Term:
     name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
-    *plain, also, said_as, implies = rest
+    minutes, needs, event, derived, needs_present, also, said_as, implies = rest
     return Term(
         name,
         kind,
@@ -217,7 +217,11 @@ def _term(row: list[Any]) -> Term:
         tuple(possible) if possible else None,
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
-        *plain,
+        minutes,
+        needs,
+        event,
+        derived,
+        needs_present,
         tuple(also),
         {word: tuple(said) for word, said in said_as.items()},
         {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import reduce
 
-from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.rulebook.terms import SEVERAL_KINDS, Rulebook, Species
 
 #: What is assumed when nobody says which shrimp it is: by far the commonest in bowls (common
 #: practice, no source).
@@ -55,7 +55,7 @@ def _in_parts(rulebook: Rulebook, name: str) -> list[Species]:
 def _both(one: Species, other: Species) -> Species:
     """What suits both: ranges where they overlap; where they do not, the first one's."""
     return one._replace(
-        id=f"{one.id}+{other.id}",
+        id=f"{one.id}{SEVERAL_KINDS}{other.id}",
         title=f"{one.title} and {other.title[:1].lower()}{other.title[1:]}",
         latin=(*one.latin, *other.latin),
         group=one.group if one.group == other.group else "unknown",
