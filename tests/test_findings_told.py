@@ -66,14 +66,18 @@ def test_of_two_kinds_of_snails_the_worse_off_counts(rulebook: Rulebook) -> None
         rulebook,
         "stock: {others: [{kind: ramshorn snails, state: fine}, {kind: snail, state: dying}]}",
     )
-    assert found == {"snails_state": "dead"}
+    assert found == {"snails_state": "dead", "company_risk": "none"}
 
 
 def test_fish_and_crayfish_are_kept_but_only_fish_gasp(rulebook: Rulebook) -> None:
     fish = values(rulebook, "stock: {others: [{kind: small fish, state: gasping}]}")
     crayfish = values(rulebook, "stock: {others: [{kind: crayfish, state: fine}]}")
-    assert fish == {"fish_kept": "present", "fish_state": "gasping"}
-    assert crayfish == {"fish_kept": "present", "predator_seen": "present"}
+    assert fish == {"fish_kept": "present", "fish_state": "gasping", "company_risk": "unknown"}
+    assert crayfish == {
+        "fish_kept": "present",
+        "predator_seen": "present",
+        "company_risk": "eats_grown",
+    }
 
 
 def test_snails_alone_do_not_say_that_there_are_no_fish(rulebook: Rulebook) -> None:
@@ -82,7 +86,7 @@ def test_snails_alone_do_not_say_that_there_are_no_fish(rulebook: Rulebook) -> N
 
 def test_water_fleas_gone_are_microcrustaceans_gone(rulebook: Rulebook) -> None:
     found = values(rulebook, "stock: {others: [{kind: water fleas, state: gone}]}")
-    assert found == {"microcrustaceans_state": "gone"}
+    assert found == {"microcrustaceans_state": "gone", "company_risk": "none"}
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,10 @@ class Word:
     unit: str = ""
     possible: tuple[float, float] | None = None
     event: str | None = None
+    asks: str = ""
+    also: tuple[str, ...] = ()
+    said_as: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    implies: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)
     holds_h: float | None = None
     matters_h: float | None = None
     alike: float | None = None

@@ -32,6 +32,8 @@ class SpeciesProfile(Protocol):
     @property
     def group(self) -> str: ...
     @property
+    def kinds(self) -> tuple[str, ...]: ...
+    @property
     def comfortable(self) -> Mapping[str, tuple[float, float]]: ...
     @property
     def adult_mass_mg(self) -> float: ...
@@ -115,6 +117,9 @@ def stocking_observations(
         found.append(
             Observation("species_group", species.group, "told", because, statement=statement)
         )
+    if len(species.kinds) > 1:
+        because, statement = "told of the stock", "stock.species"
+        found.append(Observation("two_kinds", "present", "told", because, statement=statement))
     herd = colony(case, species)
     if herd is not None:
         found += [replace(item, statement="stock") for item in _density(case, herd, species)]

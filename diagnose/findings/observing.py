@@ -14,6 +14,7 @@ from diagnose.findings.chemistry import (
     range_observations,
     solids_from_conductivity,
 )
+from diagnose.findings.companions import Companion, with_arrivals
 from diagnose.findings.deaths import death_observations
 from diagnose.findings.density import SpeciesProfile, stocking_observations
 from diagnose.findings.events import event_observations
@@ -21,7 +22,7 @@ from diagnose.findings.log_drift import drift_observations
 from diagnose.findings.observation import Observation, Origin
 from diagnose.findings.readings import reading_observations
 from diagnose.findings.timeline import timeline_of
-from diagnose.findings.told import answered, described
+from diagnose.findings.told import answered, described, implied
 from diagnose.findings.water_changes import change_observations
 from diagnose.intake.problems import CaseError, CaseErrors
 
@@ -37,6 +38,7 @@ def observe(
     case: Case,
     vocabulary: Mapping[str, Term],
     species: SpeciesProfile,
+    companions: Mapping[str, Companion],
     *,
     now: datetime,
 ) -> tuple[Observation, ...]:
@@ -47,10 +49,11 @@ def observe(
     of what is dated nor repeats matter; what was not told makes no observation.
     Raises CaseErrors where the keeper says two things that exclude each other.
     """
+    case = with_arrivals(case, companions)
     timeline = timeline_of(case, now, vocabulary)
     said = [
         *answered(case),
-        *described(case),
+        *described(case, companions),
         *event_observations(case, timeline, vocabulary),
         *aftermath_observations(case, timeline, vocabulary),
     ]
@@ -58,6 +61,7 @@ def observe(
     known = _settled(
         [
             *said,
+            *implied(said, vocabulary),
             *reading_observations(case, timeline),
             *solids_from_conductivity(case, timeline),
             *drift_observations(case, timeline),

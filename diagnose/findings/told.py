@@ -4,13 +4,15 @@ animals beside the shrimp.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from diagnose.findings.companions import Companion, other_animals
 from diagnose.findings.observation import Observation
 
 if TYPE_CHECKING:
-    from diagnose.intake.case import Case, OtherAnimals
+    from diagnose.intake.case import Case
+    from diagnose.intake.names import Term
 
 #: Fields of the container that are an observation under another name.
 _CONTAINER_WORDS = {
@@ -38,21 +40,6 @@ LONG_SUN_H = 1.0
 LEFT_OVER_AFTER_H = 3.0
 #: Mean length of a month: 365.25 days over 12.
 DAYS_PER_MONTH = 30.4375
-#: How keepers name the animals they keep beside the shrimp.
-_SNAILS = ("snail", "nerite", "ramshorn", "limpet")
-_FISH = ("fish", "guppy", "guppies", "betta", "tetra", "rasbora", "medaka", "goby", "gobies")
-_LARGE_CRUSTACEANS = ("crayfish", "crawfish", "prawn")
-_SMALL_CRUSTACEANS = ("flea", "daphnia", "copepod", "cyclops", "ostracod", "seed shrimp")
-#: What the states mean in the vocabulary, best first: of several entries the worst one counts.
-_SNAIL_STATES = {"fine": "fine", "climbing_out": "climbing_out", "dying": "dead", "dead": "dead"}
-_FISH_STATES = {"fine": "fine", "gasping": "gasping", "dying": "dead", "dead": "dead"}
-_SMALL_STATES = {
-    "swarming": "swarming",
-    "fine": "swarming",
-    "dying": "gone",
-    "dead": "gone",
-    "gone": "gone",
-}
 
 
 def answered(case: Case) -> list[Observation]:
@@ -80,9 +67,29 @@ def _in_words(value: str | float | bool) -> str | float:
     return value if isinstance(value, str) else float(value)
 
 
-def described(case: Case) -> list[Observation]:
+def described(case: Case, companions: Mapping[str, Companion]) -> list[Observation]:
     """What the description of the container and of the stock says outright."""
-    return [*_container(case), *_feeding(case), *_others(case)]
+    return [*_container(case), *_feeding(case), *other_animals(case, companions)]
+
+
+def implied(
+    said: Iterable[Observation], vocabulary: Mapping[str, Term]
+) -> Iterator[Observation]:
+    """What answers say of other questions, as the vocabulary has it."""
+    for item in said:
+        term = vocabulary.get(item.name)
+        if term is None or item.origin == "estimated" or not isinstance(item.value, str):
+            continue
+        for name, words in term.implies.get(item.value, {}).items():
+            yield Observation(
+                name,
+                words[0],
+                "derived",
+                item.because,
+                either=words if len(words) > 1 else None,
+                asked=item.asked,
+                statement=item.statement,
+            )
 
 
 def _container(case: Case) -> Iterator[Observation]:
@@ -139,47 +146,3 @@ def _feeding(case: Case) -> Iterator[Observation]:
     left = "present" if hours > LEFT_OVER_AFTER_H else "absent"
     because = f"food is eaten within {hours:g} h"
     yield Observation("food_left_over", left, "derived", because, statement="stock.feeding")
-
-
-def _others(case: Case) -> Iterator[Observation]:
-    others = case.stock.others
-    snails = [animals for animals in others if _named(animals, _SNAILS)]
-    small = [animals for animals in others if _named(animals, _SMALL_CRUSTACEANS)]
-    large = [animals for animals in others if _named(animals, _LARGE_CRUSTACEANS)]
-    fish = [animals for animals in others if _named(animals, _FISH) and animals not in large]
-    for name, animals, states in (
-        ("snails_state", snails, _SNAIL_STATES),
-        ("fish_state", fish, _FISH_STATES),
-        ("microcrustaceans_state", small, _SMALL_STATES),
-    ):
-        words = list(states)
-        seen = [item.state for item in animals if item.state in states and item.count != 0]
-        if seen:
-            worst = max(seen, key=lambda state: words.index(str(state)))
-            yield Observation(
-                name,
-                states[str(worst)],
-                "told",
-                "told of the other animals",
-                statement="stock.others",
-            )
-    if fish or large:
-        kept = any(item.count != 0 for item in (*fish, *large))
-        word = "present" if kept else "absent"
-        yield Observation(
-            "fish_kept", word, "told", "told of the other animals", statement="stock.others"
-        )
-    said = {*case.seen, *case.not_seen}
-    if any(item.count != 0 for item in large) and "predator_seen" not in said:
-        yield Observation(
-            "predator_seen",
-            "present",
-            "told",
-            "told of the other animals",
-            statement="stock.others",
-        )
-
-
-def _named(animals: OtherAnimals, words: tuple[str, ...]) -> bool:
-    kind = animals.kind.lower()
-    return any(word in kind for word in words)

@@ -31,11 +31,13 @@ from diagnose.intake.amounts import (
     read_often,
 )
 from diagnose.intake.doses import DOSE_SCHEMA, DoseWord, read_dose
+from diagnose.intake.meaning import folded
 from diagnose.intake.moments import Moment, read_moment
 from diagnose.intake.problems import Unreadable
 from diagnose.intake.rough_deaths import spread_rough_deaths
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import (
+    in_part,
     read_asked_at,
     read_death_counts,
     read_line,
@@ -48,6 +50,8 @@ from diagnose.intake.written_text import (
 
 Units = Literal["metric", "us"]
 Told = str | float | bool
+#: What keepers write for `deaths` when nobody has died.
+NOBODY_DIED = frozenset({"none", "no", "nobody", "nobody died", "no deaths", "zero", "0"})
 
 
 class Record(BaseModel):
@@ -231,6 +235,33 @@ def _litres_apart(written: dict[str, Any], share: str, volume: str) -> dict[str,
     return {key: value for key, value in written.items() if key != share} | {volume: said}
 
 
+def _with_nobody_died(written: dict[str, Any]) -> dict[str, Any]:
+    """`deaths: none` and `nobody died: yes` as the number 0 of deaths."""
+    kept = {key: value for key, value in written.items() if folded(key) != "nobody died"}
+    deaths = kept.get("deaths")
+    if isinstance(deaths, str | int) and not isinstance(deaths, bool):
+        if folded(str(deaths)) not in NOBODY_DIED:
+            raise Unreadable(
+                f"`{deaths}` does not say who died.",
+                "Write `deaths: none`, or `deaths: {first: 2 days ago, dead: 3}`.",
+                "deaths",
+            )
+        kept["deaths"] = {"dead": 0}
+    for key in written.keys() - kept.keys():
+        nobody = in_part(key, read_yes_or_no, written[key])
+        if nobody and kept.get("deaths") not in (None, {"dead": 0}):
+            raise Unreadable("`deaths` tells of some who died.", "Keep the true one.", key)
+        if nobody:
+            kept["deaths"] = {"dead": 0}
+        elif not kept.get("deaths"):
+            raise Unreadable(
+                "it says that some died, and nothing tells of them.",
+                "Write `deaths: {first: 2 days ago, dead: 3}` with what you know.",
+                key,
+            )
+    return kept
+
+
 class OtherAnimals(Record):
     """Animals other than the shrimp this case is about."""
 
@@ -239,6 +270,9 @@ class OtherAnimals(Record):
     state: (
         Literal["fine", "climbing_out", "gasping", "dying", "dead", "gone", "swarming"] | None
     ) = None
+    size_cm: Length | None = Field(default=None, validation_alias="size")
+    put_in: Time | None = None
+    gone: YesNo | None = None
 
 
 class Feeding(Record):
@@ -252,10 +286,12 @@ class Feeding(Record):
 class Stock(Record):
     """The shrimp: which kind and how many before the losses began, by stage.
 
-    None means: not told.
+    `also_species` are the further kinds where several live together; in a file `species` may be a
+    list of them all. None means: not told.
     """
 
     species: Name | None = None
+    also_species: Names = ()
     adults: Count | None = None
     females: Count | None = None
     males: Count | None = None
@@ -265,6 +301,18 @@ class Stock(Record):
     kept_for_days: Days | None = Field(default=None, validation_alias="kept")
     others: tuple[OtherAnimals, ...] = ()
     feeding: Feeding | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_species(cls, written: Any) -> Any:
+        """People name several kinds in one list: `species: [cherry shrimp, Amano shrimp]`."""
+        kinds = written.get("species") if isinstance(written, dict) else None
+        if not isinstance(kinds, list):
+            return written
+        rest = {key: value for key, value in written.items() if key != "species"}
+        more = [*kinds[1:], *read_names(rest.get("also_species"))]
+        first = {"species": kinds[0]} if kinds else {}
+        return rest | first | ({"also_species": more} if more else {})
 
 
 class Reading(Record):
@@ -441,8 +489,11 @@ class Case(Record):
     @model_validator(mode="before")
     @classmethod
     def _drop_empty_sections(cls, written: Any) -> Any:
-        """A heading with nothing below it, as a half-filled form has, tells nothing."""
+        """A heading with nothing below it, as a half-filled form has, tells nothing; and that
+        nobody died may be said in one line.
+        """
         if not isinstance(written, dict):
             return written
         sections = ("container", "stock", "readings", "events", "told")
-        return {k: v for k, v in written.items() if v is not None or k not in sections}
+        kept = {k: v for k, v in written.items() if v is not None or k not in sections}
+        return _with_nobody_died(kept)

@@ -41,7 +41,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 8
+SHAPE = 9
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:

@@ -28,9 +28,12 @@ Kin = Literal[
     "flatworm",
     "leech",
     "parasite",
+    "shrimp",
     "insect",
     "vertebrate",
 ]
+#: Between the ids of kinds that live together, in the id of what suits them all.
+SEVERAL_KINDS = "+"
 NOTHING_SAID: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType({})
 NOTHING_IMPLIED: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = MappingProxyType({})
 
@@ -266,6 +269,11 @@ class Species(NamedTuple):
     ranges: dict[str, tuple[float, float]]
     breeds_in_fresh_water: bool
     sources: dict[str, str]
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds it speaks of: more than one where several live together."""
+        return tuple(self.id.split(SEVERAL_KINDS))
 
     @property
     def adult_mass_mg(self) -> float:
