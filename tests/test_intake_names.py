@@ -19,6 +19,8 @@ class Word:
     unit: str = ""
     possible: tuple[float, float] | None = None
     event: str | None = None
+    plausible: tuple[float, float] | None = None
+    said: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     asks: str = ""
     also: tuple[str, ...] = ()
     said_as: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
