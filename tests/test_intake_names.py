@@ -23,6 +23,10 @@ class Word:
     also: tuple[str, ...] = ()
     said_as: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     implies: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)
+    holds_h: float | None = None
+    matters_h: float | None = None
+    alike: float | None = None
+    tried: tuple[str, ...] = ()
 
 
 VOCABULARY = {

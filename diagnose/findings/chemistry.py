@@ -43,7 +43,13 @@ def solids_from_conductivity(case: Case, timeline: Timeline) -> list[Observation
     if sample is None or solids is None:
         return []
     return [
-        Observation("solids_mg_l", solids, "derived", f"from the conductivity; {sample.because}")
+        Observation(
+            "solids_mg_l",
+            solids,
+            "derived",
+            f"from the conductivity; {sample.because}",
+            statement=sample.statement,
+        )
     ]
 
 
@@ -77,7 +83,9 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
         return None
     at = latest(case, timeline, "ammonia")
     if total.value == 0.0:
-        return Observation("nh3_mg_l", 0.0, "derived", "no ammonia was measured")
+        return Observation(
+            "nh3_mg_l", 0.0, "derived", "no ammonia was measured", statement=total.statement
+        )
     ph = _beside(case, timeline, "ph", "ph", at)
     temperature = _beside(case, timeline, "temperature", "temperature_c", at)
     if ph is None or temperature is None:
@@ -89,7 +97,7 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
     except OutOfRange:
         return None
     because = f"{total.value:.3g} mg/L total ammonia as N at pH {ph:.3g} and {temperature:.3g} C"
-    return Observation("nh3_mg_l", value, "derived", because)
+    return Observation("nh3_mg_l", value, "derived", because, statement=total.statement)
 
 
 def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observation]:
@@ -111,11 +119,11 @@ def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observatio
     if share is None and amount is not None and isinstance(amount.value, float):
         because = f"{amount.value:.3g} mg/L of {saturation:.3g} mg/L at {temperature:.3g} C"
         percent = 100.0 * amount.value / saturation
-        yield Observation("oxygen_percent", percent, "derived", because)
+        yield Observation("oxygen_percent", percent, "derived", because, statement=amount.statement)
     if amount is None and share is not None and isinstance(share.value, float):
         because = f"{share.value:.3g} % of {saturation:.3g} mg/L at {temperature:.3g} C"
         value = share.value / 100.0 * saturation
-        yield Observation("oxygen_mg_l", value, "derived", because)
+        yield Observation("oxygen_mg_l", value, "derived", because, statement=share.statement)
 
 
 def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation | None:
@@ -137,7 +145,7 @@ def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation
     except OutOfRange:
         return None
     because = f"KH {alkalinity.value:.3g}, pH {ph:.3g} and {temperature:.3g} C"
-    return Observation("co2_mg_l", value, "derived", because)
+    return Observation("co2_mg_l", value, "derived", because, statement=alkalinity.statement)
 
 
 def _beside(
@@ -165,10 +173,10 @@ def range_observations(
         because = f"{item.value:.3g} against {low:g} to {high:g}; {item.because}"
         if below is not None:
             short = max(0.0, low - item.value)
-            found.append(Observation(below, short, "derived", because))
+            found.append(Observation(below, short, "derived", because, statement=item.statement))
         if above is not None:
             over = max(0.0, item.value - high)
-            found.append(Observation(above, over, "derived", because))
+            found.append(Observation(above, over, "derived", because, statement=item.statement))
     return found
 
 
@@ -196,7 +204,8 @@ def _warmth(
         if excess > 0 or extreme in known or _speaks_of_the_day(case, timeline, known):
             low, high = comfortable
             because = f"{value:.3g} C against {low:g} to {high:g} C; {values[value].because}"
-            yield Observation(name, max(0.0, excess), _origin(values[value]), because)
+            origin, statement = _origin(values[value]), values[value].statement
+            yield Observation(name, max(0.0, excess), origin, because, statement=statement)
 
 
 def _speaks_of_the_day(case: Case, timeline: Timeline, known: Known) -> bool:

@@ -45,13 +45,19 @@ DAYS_PER_MONTH = 30.4375
 def answered(case: Case) -> list[Observation]:
     """Questions of the vocabulary that the case answers by their own name."""
     found = [
-        Observation(name, _in_words(value), "told", "answered by the keeper")
+        Observation(
+            name, _in_words(value), "told", "answered by the keeper", statement=f"told.{name}"
+        )
         for name, value in case.told.items()
     ]
-    found += [Observation(name, "present", "told", "seen") for name in case.seen]
-    found += [
-        Observation(name, "absent", "told", "looked for and not there") for name in case.not_seen
-    ]
+    for key, word, because in (
+        ("seen", "present", "seen"),
+        ("not_seen", "absent", "looked for and not there"),
+    ):
+        found += [
+            Observation(name, word, "told", because, statement=f"{key}[{index}]")
+            for index, name in enumerate(getattr(case, key))
+        ]
     return found
 
 
@@ -91,25 +97,45 @@ def _container(case: Case) -> Iterator[Observation]:
     for field, name in _CONTAINER_WORDS.items():
         word = getattr(box, field)
         if word is not None:
-            yield Observation(name, word, "told", "told of the container")
+            yield Observation(
+                name, word, "told", "told of the container", statement=f"container.{field}"
+            )
     for field, name in _CONTAINER_NUMBERS.items():
         number = getattr(box, field)
         if number is not None:
-            yield Observation(name, float(number), "told", "told of the container")
+            statement = f"container.{_written_as(field)}"
+            yield Observation(
+                name, float(number), "told", "told of the container", statement=statement
+            )
     if box.sun is None and box.sun_hours is not None:
         short = "short" if box.sun_hours > 0 else "none"
         sun = "long" if box.sun_hours >= LONG_SUN_H else short
-        yield Observation("sun", sun, "told", f"{box.sun_hours:g} h of sun a day")
+        because = f"{box.sun_hours:g} h of sun a day"
+        yield Observation("sun", sun, "told", because, statement="container.sun_hours")
     if box.surface_moved is not None:
         moved = "present" if box.surface_moved else "absent"
-        yield Observation("surface_moved", moved, "told", "told of the container")
-    elif box.filter == "none":
+        statement = "container.surface_moved"
         yield Observation(
-            "surface_moved", "absent", "derived", "there is neither a filter nor an air stone"
+            "surface_moved", moved, "told", "told of the container", statement=statement
+        )
+    elif box.filter == "none":
+        because = "there is neither a filter nor an air stone"
+        yield Observation(
+            "surface_moved", "absent", "derived", because, statement="container.filter"
         )
     if case.stock.kept_for_days is not None:
         months = case.stock.kept_for_days / DAYS_PER_MONTH
-        yield Observation("months_kept", months, "told", "told of the stock")
+        yield Observation(
+            "months_kept", months, "told", "told of the stock", statement="stock.kept"
+        )
+
+
+def _written_as(field: str) -> str:
+    """What a field of the container is called in a file."""
+    from diagnose.intake.case import Container
+
+    alias = str(Container.model_fields[field].validation_alias or field)
+    return alias.replace("change_", "change.", 1)
 
 
 def _feeding(case: Case) -> Iterator[Observation]:
@@ -118,4 +144,5 @@ def _feeding(case: Case) -> Iterator[Observation]:
         return
     hours = feeding.eaten_within_hours
     left = "present" if hours > LEFT_OVER_AFTER_H else "absent"
-    yield Observation("food_left_over", left, "derived", f"food is eaten within {hours:g} h")
+    because = f"food is eaten within {hours:g} h"
+    yield Observation("food_left_over", left, "derived", because, statement="stock.feeding")

@@ -10,6 +10,8 @@ from diagnose.intake import quantities as q
 from diagnose.intake.case import Case, Told
 from diagnose.intake.meaning import Meaning, folded, known_as, nearest
 from diagnose.intake.problems import CaseError, CaseErrors, Unreadable
+from diagnose.intake.rough import closed, image
+from diagnose.intake.told_readings import meaning, told_word, with_meanings
 from diagnose.intake.yaml_document import Path, spell_path
 
 #: Events that no question of the vocabulary asks about, but that a log holds.
@@ -18,6 +20,8 @@ LOG_EVENTS = ("feed", "death")
 POINTS_OF_THE_SCALE = frozenset(
     {"temperature_c", "temperature_max_c", "temperature_min_c", "room_temperature_c"}
 )
+#: What `asked` calls everything told of the deaths.
+ALL_OF_THE_DEATHS = "deaths"
 _YES, _NO = ("present", "yes", "true"), ("absent", "no", "false")
 
 
@@ -35,7 +39,19 @@ class Term(Protocol):
     @property
     def possible(self) -> tuple[float, float] | None: ...
     @property
+    def plausible(self) -> tuple[float, float] | None: ...
+    @property
+    def said(self) -> Mapping[str, tuple[float, float]]: ...
+    @property
     def event(self) -> str | None: ...
+    @property
+    def holds_h(self) -> float | None: ...
+    @property
+    def matters_h(self) -> float | None: ...
+    @property
+    def alike(self) -> float | None: ...
+    @property
+    def tried(self) -> tuple[str, ...]: ...
     @property
     def also(self) -> tuple[str, ...]: ...
     @property
@@ -99,6 +115,15 @@ def in_the_vocabulary(
         same = kind is None or kind == event.what
         events.append(event if same else event.model_copy(update={"what": kind}))
     changed["events"] = tuple(events)
+    read, unread = with_meanings(case, vocabulary)
+    changed["readings"] = read.readings
+    for index, error in unread:
+        faults.append(NameFault(("readings", index, "value"), error.problem, error.hint))
+    answers = [
+        name if name == ALL_OF_THE_DEATHS else book.question(name, faults, ("asked", index))
+        for index, name in enumerate(case.asked)
+    ]
+    changed["asked"] = tuple(name for name in answers if name is not None)
     told: dict[str, Told] = {}
     for name, answer in case.told.items():
         asked = book.question(name, faults)
@@ -117,7 +142,8 @@ def in_the_vocabulary(
 def event_kinds(vocabulary: Mapping[str, Term]) -> tuple[str, ...]:
     """Every kind of event a log may name, sorted."""
     asked = {term.event for term in vocabulary.values() if term.event}
-    return tuple(sorted(asked | set(LOG_EVENTS)))
+    tried = {kind for term in vocabulary.values() for kind in term.tried}
+    return tuple(sorted(asked | tried | set(LOG_EVENTS)))
 
 
 def event_meanings(vocabulary: Mapping[str, Term]) -> dict[str, Meaning]:
@@ -170,13 +196,15 @@ class _Book:
         faults.append(NameFault(path, *_unknown(name, self._events, what)))
         return None
 
-    def question(self, name: str, faults: list[NameFault]) -> str | None:
-        """The question that this word means."""
+    def question(
+        self, name: str, faults: list[NameFault], path: Path | None = None
+    ) -> str | None:
+        """The question that this word means; path: where it stands, if not under `told`."""
         known = self._names.get(folded(name))
         if known is None:
             meanings = self._meanings(("sign", "choice", "number"))
             problem, hint = _unknown(name, meanings, "a question this program asks")
-            faults.append(NameFault(("told", name), problem, hint))
+            faults.append(NameFault(path or ("told", name), problem, hint))
         return known
 
     def other_question(self, asked: str, answer: object) -> str | None:
@@ -238,10 +266,13 @@ def _choice(answer: str, term: Term) -> str | None:
 
 
 def _number(name: str, answer: object, term: Term) -> float:
+    word = told_word(answer)
+    if word is not None and word in term.said:
+        return meaning(word, name, term)
     lowest, highest = term.possible or (-1e12, 1e12)
     measure = _measure(name, term.unit, lowest, highest)
     if isinstance(answer, str) and measure.units is not _PLAIN_UNITS:
-        return q.read_quantity(answer, measure)
+        return _closed(q.read_quantity(answer, measure), term)
     if isinstance(answer, str):
         number, unit = q.split_number(answer, measure.name, measure.example)
         if unit and unit.replace(" ", "").lower() != term.unit.replace(" ", "").lower():
@@ -249,8 +280,17 @@ def _number(name: str, answer: object, term: Term) -> float:
         answer = number
     # A bare number is in the unit the name carries; told shares such as 0.5 % are meant as written.
     if isinstance(answer, int | float) and not isinstance(answer, bool):
-        return q.read_quantity(f"{answer!r} {measure.bare}", measure)
+
+        def own(number: float) -> float:
+            return q.read_quantity(f"{float(number)!r} {measure.bare}", measure)
+
+        return image(own, _closed(answer, term))
     raise Unreadable(f"`{answer}` is not a number.", f"Write it as {measure.example}.")
+
+
+def _closed(number: float, term: Term) -> float:
+    """A number with an open end closed at what is plausible."""
+    return number if term.plausible is None else closed(number, *term.plausible)
 
 
 _PLAIN_UNITS: dict[str, float] = {"as named": 1.0}
@@ -282,6 +322,8 @@ def _measure(name: str, unit: str, lowest: float, highest: float) -> q.Measure:
         base.bare,
         base.example,
         base.pint_unit,
+        base.words,
+        base.about,
     )
 
 

@@ -207,7 +207,22 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 def _term(row: list[Any]) -> Term:
     name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
-    minutes, needs, event, derived, needs_present, channel, also, said_as, implies = rest
+    (
+        minutes,
+        needs,
+        event,
+        derived,
+        ground,
+        channel,
+        also,
+        said_as,
+        implies,
+        holds_h,
+        matters_h,
+        alike,
+        tried,
+        said,
+    ) = rest
     return Term(
         name,
         kind,
@@ -222,14 +237,19 @@ def _term(row: list[Any]) -> Term:
         needs,
         event,
         derived,
-        needs_present,
+        ground,
         channel,
-        tuple(also),
-        {word: tuple(said) for word, said in said_as.items()},
-        {
+        also=tuple(also),
+        said_as={word: tuple(said) for word, said in said_as.items()},
+        implies={
             word: {other: tuple(words) for other, words in said.items()}
             for word, said in implies.items()
         },
+        holds_h=holds_h,
+        matters_h=matters_h,
+        alike=alike,
+        tried=tuple(tried),
+        said=_pairs(said),
     )
 
 

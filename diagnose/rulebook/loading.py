@@ -3,9 +3,8 @@
 A folder holds YAML only:
 `vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/`,
 `stocking/`, `numbers/` (any file names) and `conditions.yaml`, `companions.yaml`,
-`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones: an entry
-with a known
-id replaces it.
+`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones:
+an entry with a known id replaces it.
 """
 
 from __future__ import annotations
@@ -17,6 +16,7 @@ from typing import Any, TypeVar, get_args
 
 import yaml
 
+from diagnose.intake.told_readings import TOLD_WORDS
 from diagnose.rulebook import requirements
 from diagnose.rulebook.faults import Fault, RulebookError
 from diagnose.rulebook.terms import (
@@ -70,6 +70,9 @@ SPECIES_NUMBERS = (
 
 #: How long before the first death a cause can be seen coming; empty where nobody has said.
 WARNINGS = ("weeks", "days", "hours", "none", "")
+
+#: Units of a span of time in the vocabulary.
+HOURS_PER_UNIT = {"h": 1.0, "d": 24.0}
 
 #: How soon a keeper must act, most urgent first.
 URGENCIES = ("within-the-hour", "today", "this-week", "watch")
@@ -198,6 +201,20 @@ class Fields:
             return float(value)
         self.fault(key, "missing, or not a number.")
         return 0.0
+
+    def has(self, key: str) -> bool:
+        return key in self._left
+
+    def hours(self, key: str) -> float | None:
+        """A span written as `12 h` or `4 d`, in hours; None where there is none."""
+        value = self._left.pop(key, None)
+        if value is None:
+            return None
+        number, _, unit = str(value).partition(" ")
+        if unit in HOURS_PER_UNIT and number.replace(".", "", 1).isdigit() and float(number) > 0:
+            return float(number) * HOURS_PER_UNIT[unit]
+        self.fault(key, f"`{value}` is no span of time.", "Write it as `12 h` or `4 d`.")
+        return None
 
     def truth(self, key: str, default: bool | None = None) -> bool:
         value = self._left.pop(key, default)
@@ -378,6 +395,11 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
             str(word): _words_for(fields, "implies", said)
             for word, said in (fields.raw("implies") or {}).items()
         },
+        holds_h=fields.hours("holds"),
+        matters_h=fields.hours("matters"),
+        alike=fields.number("alike") if fields.has("alike") else None,
+        tried=fields.names("tried", ()),
+        said=_said(fields, kind),
     )
     for word in sorted({*term.said_as, *term.implies} - set(term.words)):
         fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
@@ -417,6 +439,31 @@ def _companion(name: str, fields: Fields) -> Companion:
         fields.fault("size_mm", "missing, or no size.", "Write [smallest, largest] in mm.")
     fields.done()
     return companion
+
+
+def _said(fields: Fields, kind: str) -> dict[str, tuple[float, float]]:
+    """What words mean instead of a number: least and most for each."""
+    raw = fields.raw("words") or {}
+    if raw and kind != "number":
+        fields.fault("words", "only a number is told by such words.")
+    found = {}
+    for word, interval in raw.items():
+        if word not in TOLD_WORDS:
+            fields.fault("words", f"`{word}` is no word for a number.", f"Use {TOLD_WORDS}.")
+        elif not _is_interval(interval):
+            fields.fault("words", f"`{word}` needs its least and its most.", "Write [0, 0.2].")
+        else:
+            found[str(word)] = (float(interval[0]), float(interval[1]))
+    return found
+
+
+def _is_interval(written: object) -> bool:
+    return (
+        isinstance(written, list)
+        and len(written) == 2
+        and all(isinstance(x, int | float) and not isinstance(x, bool) for x in written)
+        and written[0] <= written[1]
+    )
 
 
 def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Evidence, ...]:

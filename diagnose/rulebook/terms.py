@@ -103,7 +103,11 @@ class Term(NamedTuple):
     `shares` are the answers expected among losses in small unfiltered containers, with their
     shares; for a number they are typical values. `event` names the log entry that answers it.
     also: what keepers call it (of an event: the event). said_as: what keepers say for a choice.
-    implies: what an answer says of other questions, as the words these may then have.
+    implies: what an answer says of other questions, as the words these may then have. holds_h: for
+    how many hours a reading says how the water is. matters_h: how long before the first harm one
+    can still have to do with it. alike: how far two readings may be apart and still say the same.
+    tried: the log entries that, done after the first harm, ask what followed. said: what
+    keepers mean by a word instead of the number (`high`), least and most.
     """
 
     name: str
@@ -124,6 +128,11 @@ class Term(NamedTuple):
     also: tuple[str, ...] = ()
     said_as: Mapping[str, tuple[str, ...]] = NOTHING_SAID
     implies: Mapping[str, Mapping[str, tuple[str, ...]]] = NOTHING_IMPLIED
+    holds_h: float | None = None
+    matters_h: float | None = None
+    alike: float | None = None
+    tried: tuple[str, ...] = ()
+    said: dict[str, tuple[float, float]] = {}  # noqa: RUF012
 
     @property
     def words(self) -> tuple[str, ...]:
