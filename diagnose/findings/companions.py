@@ -37,6 +37,8 @@ _STATES = (
 )
 #: Signs that the presence of an animal is.
 _SIGNS = {"flatworm": "hydra_planaria", "leech": "leech"}
+#: What these observations rest on.
+STATEMENT = "stock.others"
 _HUNTERS = ("crustacean", "insect", "vertebrate")
 
 
@@ -152,13 +154,14 @@ def other_animals(case: Case, table: Mapping[str, Companion]) -> Iterator[Observ
     if there:
         risk = worst(risk_of(animal, table) for animal in there)
         kinds = ", ".join(animal.kind for animal in there if risk_of(animal, table) == risk)
-        yield Observation("company_risk", risk, "told", f"told of the other animals: {kinds}")
+        because = f"told of the other animals: {kinds}"
+        yield Observation("company_risk", risk, "told", because, statement=STATEMENT)
     if any(companion.kin == "shrimp" and _lives(animal) for animal, companion in known):
         yield _told("two_kinds", "present")
 
 
 def _told(name: str, word: str) -> Observation:
-    return Observation(name, word, "told", "told of the other animals")
+    return Observation(name, word, "told", "told of the other animals", statement=STATEMENT)
 
 
 def _lives(animal: OtherAnimals) -> bool:
