@@ -195,5 +195,5 @@ def _in_the_fortnight(at: Moment | None, asked_at: datetime, first: Moment | Non
 
 def _slack(moment: Moment) -> float:
     if not moment.clock_told:
-        return DAY_SLACK_H
+        return DAY_SLACK_H + moment.slack_h
     return CLOCK_SLACK_H if ":" in moment.text else PART_OF_DAY_SLACK_H
