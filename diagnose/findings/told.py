@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from diagnose.findings.companions import Companion, other_animals
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
+from diagnose.intake.rough import ends, image
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -45,7 +46,7 @@ DAYS_PER_MONTH = 30.4375
 def answered(case: Case) -> list[Observation]:
     """Questions of the vocabulary that the case answers by their own name."""
     found = [
-        Observation(
+        observed(
             name, _in_words(value), "told", "answered by the keeper", statement=f"told.{name}"
         )
         for name, value in case.told.items()
@@ -64,7 +65,7 @@ def answered(case: Case) -> list[Observation]:
 def _in_words(value: str | float | bool) -> str | float:
     if isinstance(value, bool):
         return "present" if value else "absent"
-    return value if isinstance(value, str) else float(value)
+    return value if isinstance(value, str | float) else float(value)
 
 
 def described(case: Case, companions: Mapping[str, Companion]) -> list[Observation]:
@@ -104,9 +105,7 @@ def _container(case: Case) -> Iterator[Observation]:
         number = getattr(box, field)
         if number is not None:
             statement = f"container.{_written_as(field)}"
-            yield Observation(
-                name, float(number), "told", "told of the container", statement=statement
-            )
+            yield observed(name, number, "told", "told of the container", statement=statement)
     if box.sun is None and box.sun_hours is not None:
         short = "short" if box.sun_hours > 0 else "none"
         sun = "long" if box.sun_hours >= LONG_SUN_H else short
@@ -124,10 +123,8 @@ def _container(case: Case) -> Iterator[Observation]:
             "surface_moved", "absent", "derived", because, statement="container.filter"
         )
     if case.stock.kept_for_days is not None:
-        months = case.stock.kept_for_days / DAYS_PER_MONTH
-        yield Observation(
-            "months_kept", months, "told", "told of the stock", statement="stock.kept"
-        )
+        months = image(lambda days: days / DAYS_PER_MONTH, case.stock.kept_for_days)
+        yield observed("months_kept", months, "told", "told of the stock", statement="stock.kept")
 
 
 def _written_as(field: str) -> str:
@@ -143,6 +140,9 @@ def _feeding(case: Case) -> Iterator[Observation]:
     if feeding is None or feeding.eaten_within_hours is None:
         return
     hours = feeding.eaten_within_hours
+    low, high = ends(hours)
+    if low < LEFT_OVER_AFTER_H < high:
+        return
     left = "present" if hours > LEFT_OVER_AFTER_H else "absent"
     because = f"food is eaten within {hours:g} h"
     yield Observation("food_left_over", left, "derived", because, statement="stock.feeding")

@@ -17,6 +17,7 @@ from diagnose.intake import habit_words
 from diagnose.intake.problems import Unreadable
 from diagnose.intake.rough import (
     ABOUT_SHARE,
+    COUNT_WORDS,
     PLURAL,
     Rough,
     RoughCount,
@@ -309,7 +310,8 @@ def _ends_closed(low: float, high: float, measure: Measure) -> tuple[float, floa
     """
     if math.isinf(low) and measure.about is None:
         low = min(measure.lowest, high)
-    if math.isinf(high) and measure.highest in (HOURS_OF_DAY.highest, SHARE.highest):
+    whole = measure.units is _SHARES and measure.highest == SHARE.highest
+    if math.isinf(high) and (whole or measure is HOURS_OF_DAY):
         high = measure.highest
     return low, high
 
@@ -403,6 +405,8 @@ def _said(written: str, name: str, example: str, units: Mapping[str, float]) -> 
             number /= below
         return Spoken(number, number, (found["unit"] or "").strip())
     said = spoken_number(text, figures)
+    if units and len(set(COUNT_WORDS.get(text.lower(), ()))) > 1:
+        said = None  # `several` without a unit says how many, not how much
     if said is None and text.lower() in units and text.lower().endswith("s"):
         said = Spoken(*PLURAL, text)
     if said is None:

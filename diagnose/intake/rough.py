@@ -171,6 +171,12 @@ def rough_count(low: float, high: float) -> int:
     return int(low) if low == high else RoughCount(low, high)
 
 
+def sum_of_counts(*counts: int | None) -> int:
+    """All of them together, those told: rough where one was told no closer."""
+    told = [ends(count) for count in counts if count is not None]
+    return rough_count(sum(low for low, _ in told), sum(high for _, high in told))
+
+
 def ends(number: float) -> tuple[float, float]:
     """The interval a number stands for; a plain one is both of its ends."""
     if isinstance(number, Rough | RoughCount):
