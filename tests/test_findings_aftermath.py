@@ -102,24 +102,28 @@ def test_a_log_that_is_not_in_order_of_time_tells_nothing_by_its_order(rulebook:
 @pytest.mark.parametrize(
     ("at", "present"), [("before the deaths", True), ("after the deaths", False)]
 )
-def test_before_and_after_the_deaths_are_times(
-    rulebook: Rulebook, at: str, present: bool
-) -> None:
+def test_before_and_after_the_deaths_are_times(rulebook: Rulebook, at: str, present: bool) -> None:
     found = values(rulebook, f"deaths: {{dead: 3}}\nevents: [{{what: spray, at: {at}}}]")
     assert ("did_spray" in found) is present
     assert "hours_from_spray" not in found
 
 
 def test_a_day_without_an_hour_is_held_to_be_before_and_after(rulebook: Rulebook) -> None:
-    found = observed(
-        rulebook, "deaths: {first: yesterday}\nevents: [{what: spray, at: yesterday}]"
-    )
+    found = observed(rulebook, "deaths: {first: yesterday}\nevents: [{what: spray, at: yesterday}]")
     assert found["did_spray"].either == ("present", "absent")
     assert "before it or after it" in found["did_spray"].because
     surely = observed(
         rulebook, "deaths: {first: yesterday}\nevents: [{what: spray, at: 3 days ago}]"
     )
     assert surely["did_spray"].either is None
+
+
+def test_a_rough_time_gives_rough_hours(rulebook: Rulebook) -> None:
+    found = observed(rulebook, DIED + "events: [{what: spray, at: just before the first death}]")
+    assert found["did_spray"].either is None
+    span = found["hours_from_spray"].span
+    assert span is not None
+    assert span[0] < 6.0 < span[1]
 
 
 def test_hours_count_to_the_first_illness_where_that_came_first(rulebook: Rulebook) -> None:

@@ -217,7 +217,9 @@ def _warmth(
                 lambda told: max(0.0, told - high if warm else low - told),  # noqa: B023
                 _number(values[value]),
             )
-            yield observed(name, away, _origin(values[value]), because, statement=values[value].statement)
+            yield observed(
+                name, away, _origin(values[value]), because, statement=values[value].statement
+            )
 
 
 def _speaks_of_the_day(case: Case, timeline: Timeline, known: Known) -> bool:

@@ -104,11 +104,13 @@ def colony(case: Case, species: SpeciesProfile) -> Colony | None:
         ) / MG_PER_G
         told = image(
             lambda grown, young, hatched: (
-                grown * species.adult_mass_mg
-                + young * species.juvenile_mass_mg
-                + hatched * species.hatchling_mass_mg
-            )
-            / MG_PER_G,
+                (
+                    grown * species.adult_mass_mg
+                    + young * species.juvenile_mass_mg
+                    + hatched * species.hatchling_mass_mg
+                )
+                / MG_PER_G
+            ),
             adults,
             stock.juveniles or 0,
             stock.hatchlings or 0,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.timeline import (
     FORTNIGHT_H,
     Placed,
@@ -13,6 +13,8 @@ from diagnose.findings.timeline import (
     log_place,
     span_words,
 )
+
+from diagnose.intake.rough import rough
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -111,9 +113,12 @@ def _hours_from(
     if not earlier:
         return
     latest = _latest(earlier)
-    if latest.clear and latest.hours is not None:
+    at, hours = latest.event.at, latest.hours or 0.0
+    off = at.slack_h if at is not None and latest.event.ill_within_hours is None else 0.0
+    if latest.clear or off:
         because = f"{log_place(latest.event)}: {kind} {_span(latest, timeline)}"
-        yield Observation(name, latest.hours, "derived", because, statement=latest.statement)
+        told = rough(max(0.0, hours - off), hours + off)
+        yield observed(name, told, "derived", because, statement=latest.statement)
 
 
 def _span(placed: Placed, timeline: Timeline) -> str:

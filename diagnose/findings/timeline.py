@@ -103,7 +103,7 @@ class Timeline:
         else:
             hours = self.hours_ago(moment)
         hours = self._to_illness(moment, hours)
-        open_order = hours is not None and -DAY_SLACK_H <= hours < 0.0 and not self._exact(moment)
+        open_order = hours is not None and -self._slack_h(moment) <= hours < 0.0
         return 0.0 if open_order else hours
 
     def side(self, moment: Moment) -> Side:
@@ -136,10 +136,18 @@ class Timeline:
         return hours if lead is None else hours - max(lead, 0.0)
 
     def hours_are_clear(self, moment: Moment, hours: float) -> bool:
-        """Whether that many hours mean something: not if the days were named without an hour and
-        lie so close that even their order is open.
+        """Whether that many hours mean something: not if the days were named without an hour, or
+        so roughly, that even their order is open.
         """
-        return hours >= DAY_SLACK_H or self._exact(moment)
+        return hours >= self._slack_h(moment)
+
+    def _slack_h(self, moment: Moment) -> float:
+        """By how much the order of a moment and the first harm is open: half a day for days named
+        without an hour, and half of what a rough time may be off, as it seldom is off so far.
+        """
+        told_from_harm = moment.kind == "from_first_death" and moment.slack_h > 0.0
+        day = 0.0 if told_from_harm or self._exact(moment) else DAY_SLACK_H
+        return day + moment.slack_h / 2.0
 
     def _exact(self, moment: Moment) -> bool:
         """Whether the hour was told of both ends that hours are counted between."""

@@ -46,9 +46,7 @@ DAYS_PER_MONTH = 30.4375
 def answered(case: Case) -> list[Observation]:
     """Questions of the vocabulary that the case answers by their own name."""
     found = [
-        observed(
-            name, _in_words(value), "told", "answered by the keeper", statement=f"told.{name}"
-        )
+        observed(name, _in_words(value), "told", "answered by the keeper", statement=f"told.{name}")
         for name, value in case.told.items()
     ]
     for key, word, because in (
@@ -73,9 +71,7 @@ def described(case: Case, companions: Mapping[str, Companion]) -> list[Observati
     return [*_container(case), *_feeding(case), *other_animals(case, companions)]
 
 
-def implied(
-    said: Iterable[Observation], vocabulary: Mapping[str, Term]
-) -> Iterator[Observation]:
+def implied(said: Iterable[Observation], vocabulary: Mapping[str, Term]) -> Iterator[Observation]:
     """What answers say of other questions, as the vocabulary has it."""
     for item in said:
         term = vocabulary.get(item.name)
