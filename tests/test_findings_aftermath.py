@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from diagnose.findings.set_aside import set_aside
 from diagnose.intake.case import Case, Event
 from diagnose.intake.moments import read_moment
-from diagnose.rulebook.places import bundled
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from tests.observed import ASKED_AT, observations, observed, values, written_case
 

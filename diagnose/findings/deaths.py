@@ -29,7 +29,6 @@ from diagnose.findings.timeline import (
     distinct_events,
     span_words,
 )
-
 from diagnose.intake.rough import Either, Rough, RoughCount, ends, image, rough, rough_count
 
 if TYPE_CHECKING:

@@ -13,7 +13,6 @@ from diagnose.findings.timeline import (
     log_place,
     span_words,
 )
-
 from diagnose.intake.rough import rough
 
 if TYPE_CHECKING:
