@@ -19,7 +19,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.audit.trial import LEAST_BELIEF, Trial
-from diagnose.ranking.belief import share_out
+from diagnose.belief.belief import share_out
 from diagnose.rulebook.terms import Rulebook
 
 #: Temperatures tried: below the first every belief is 0 or 1, above the last all are alike.
@@ -152,4 +152,6 @@ def at_temperature(rulebook: Rulebook, temperature: float) -> Rulebook:
 
 def retold(rulebook: Rulebook, trial: Trial) -> Trial:
     """The trial as a rulebook with the same rules and another temperature would believe it."""
-    return replace(trial, beliefs=share_out(rulebook, trial.scores), settings=rulebook.ranking)
+    return replace(
+        trial, beliefs=share_out(rulebook, trial.scores, trial.trace), settings=rulebook.ranking
+    )

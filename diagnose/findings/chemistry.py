@@ -15,7 +15,7 @@ from diagnose.intake.rough import image
 from diagnose.water.limits import OutOfRange
 
 if TYPE_CHECKING:
-    from diagnose.findings.stocking import SpeciesProfile
+    from diagnose.findings.density import SpeciesProfile
     from diagnose.intake.case import Case
 
 Known = Mapping[str, Observation]
@@ -43,9 +43,7 @@ def solids_from_conductivity(case: Case, timeline: Timeline) -> list[Observation
     solids = None if sample is None else conductivity_as_solids(sample.value)
     if sample is None or solids is None:
         return []
-    return [
-        observed("solids_mg_l", solids, "derived", f"from the conductivity; {sample.because}")
-    ]
+    return [observed("solids_mg_l", solids, "derived", f"from the conductivity; {sample.because}")]
 
 
 def conductivity_as_solids(us_cm_25: float) -> float | None:

@@ -19,9 +19,9 @@ from dataclasses import dataclass, replace
 from itertools import product
 from typing import TYPE_CHECKING
 
+from diagnose.findings.density import animals_told
 from diagnose.findings.observation import Observation, observed
 from diagnose.findings.readings import clock_hour
-from diagnose.findings.stocking import animals_told
 from diagnose.findings.timeline import (
     HOURS_PER_DAY,
     Timeline,
@@ -29,7 +29,6 @@ from diagnose.findings.timeline import (
     distinct_events,
     span_words,
 )
-
 from diagnose.intake.rough import Either, Rough, RoughCount, ends, image, rough, rough_count
 
 if TYPE_CHECKING:
@@ -77,12 +76,19 @@ def death_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """Shape, share and span of the losses, whether they go on, and the time of day."""
     found = losses(case, timeline)
     return [
+        *_whether(timeline),
         *_shape(case, timeline, found),
         *_share(found),
         *_span(found),
         *_going_on(case, timeline, found),
         *_time_of_day(case, timeline),
     ]
+
+
+def _whether(timeline: Timeline) -> Iterator[Observation]:
+    """Whether anybody died; nothing where the case says nothing of it."""
+    if timeline.died != "untold":
+        yield Observation("losses", timeline.died, "derived", "told of the deaths")
 
 
 def losses(case: Case, timeline: Timeline) -> Losses:

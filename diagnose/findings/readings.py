@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from diagnose.findings.observation import Observation, observed
 from diagnose.findings.timeline import HOURS_PER_DAY, Timeline, when
-
 from diagnose.intake.rough import ends, rough
 from diagnose.intake.told_readings import OBSERVED
 

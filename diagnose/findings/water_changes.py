@@ -18,7 +18,6 @@ from diagnose.findings.timeline import (
     log_place,
     span_words,
 )
-
 from diagnose.intake.rough import ends, image, rough
 
 if TYPE_CHECKING:

@@ -20,7 +20,9 @@ DOSE_SCHEMA: dict[str, Any] = {
 _TIMES = {"half": 0.5, "twice": 2.0, "double": 2.0, "triple": 3.0, "thrice": 3.0}
 
 # Patterns are kept as text: `re` compiles one when it is first needed, and most never are.
-_LABEL = r"(?: (?:of )?(?:the )?(?:label|usual|recommended|normal|labelled|full|stated)?(?: dose)?)?"
+_LABEL = (
+    r"(?: (?:of )?(?:the )?(?:label|usual|recommended|normal|labelled|full|stated)?(?: dose)?)?"
+)
 _FACTOR = (
     r"(?P<times>half|a half|twice|double|triple|thrice|a quarter|a third|\d+(?:[.,]\d+)?"
     r"|three|four|five|ten)(?: ?(?:times|x))?" + _LABEL
@@ -41,7 +43,9 @@ def read_dose(written: object) -> DoseWord:
     """How much was dosed against the label; `unmeasured` where only caps, drops or millilitres were
     told, of which nobody here knows what the label asks. Raises Unreadable.
     """
-    right = "Write `as the label says`, `twice the label`, `half the label`, `a capful` or `2 drops`."
+    right = (
+        "Write `as the label says`, `twice the label`, `half the label`, `a capful` or `2 drops`."
+    )
     if isinstance(written, bool) or not isinstance(written, str | int | float):
         raise Unreadable(f"`{written}` is not a dose.", right)
     said = " ".join(str(written).lower().replace("-", " ").split())

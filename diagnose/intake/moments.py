@@ -75,7 +75,9 @@ _SPAN = (
     r"(?P<unit>[a-z]+?)s?"
 )
 _AGO = _SPAN + r" (?:ago|before (?:asking|now))"
-_DEATHS = r"(?: (?:the |they |it |that |all )?(?:first )?(?:deaths?|died|body|bodies|dead|happened))?"
+_DEATHS = (
+    r"(?: (?:the |they |it |that |all )?(?:first )?(?:deaths?|died|body|bodies|dead|happened))?"
+)
 _LONELY = _SPAN + r" (?P<side>before|after|later)(?:wards)?" + _DEATHS
 #: What people say without a number or a date: from what it counts, the hours, and how far off.
 #: Convention of this program, no source.

@@ -104,7 +104,11 @@ def canonical_reading(written: dict[str, Any], units: str) -> dict[str, Any]:
     except Unreadable as error:
         raise Unreadable(error.problem, error.hint, part) from None
     shown = f"{value if text is None else text}{f' as {basis}' if basis else ''}"
-    return rest | {"what": what, "value": image(lambda told: told * factor, number), "as_written": shown}
+    return rest | {
+        "what": what,
+        "value": image(lambda told: told * factor, number),
+        "as_written": shown,
+    }
 
 
 def reading_name(written: object) -> str:

@@ -18,6 +18,7 @@ from diagnose import __version__
 from diagnose.rulebook.terms import (
     Cause,
     Caution,
+    Channel,
     Condition,
     Confirmation,
     Curve,
@@ -39,7 +40,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 8
+SHAPE = 11
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -164,8 +165,9 @@ def _pointless(row: list[Any]) -> Pointless:
 
 def _ranking(row: list[Any]) -> Ranking:
     """Lists of names come back as tuples."""
-    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in row]
-    return Ranking(*values)
+    channels, *rest = row
+    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in rest]
+    return Ranking(tuple(Channel(r[0], tuple(r[1]), *r[2:]) for r in channels), *values)
 
 
 def _ways(rows: list[Any]) -> Ways:
@@ -189,10 +191,9 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
                 weight,
                 Curve(curve[0], tuple(map(tuple, curve[1]))) if curve else None,
                 because,
-                source,
-                group,
+                *rest,
             )
-            for name, owner, when, weight, curve, because, source, group in rows
+            for name, owner, when, weight, curve, because, *rest in rows
         ]
     )
 
@@ -210,19 +211,20 @@ def _term(row: list[Any]) -> Term:
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
         *rest,
-        _pairs(said),
-    )
+    )._replace(said=_pairs(said))
 
 
 def _cause(row: list[Any]) -> Cause:
-    name, title, summary, through, rate, source, early, arguments, like, confirm = row[:10]
-    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[10:17])
+    name, title, summary, through, rate, calm_rate, source, early, arguments = row[:9]
+    like, confirm = row[9:11]
+    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[11:18])
     return Cause(
         name,
         title,
         summary,
         tuple(through),
         rate,
+        calm_rate,
         source,
         tuple(early),
         _arguments(arguments),
@@ -235,7 +237,7 @@ def _cause(row: list[Any]) -> Cause:
         cautions,
         sources,
         numbers,
-        *row[17:],
+        *row[18:],
     )
 
 
