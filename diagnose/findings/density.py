@@ -44,8 +44,8 @@ class SpeciesProfile(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Colony:
-    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown. rough_g:
-    the mass with the interval of a count that was told no closer.
+    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown.
+    rough_g: the mass with the interval of a count that was told no closer.
     """
 
     mass_g: float

@@ -15,6 +15,7 @@ from diagnose.findings.chemistry import (
 )
 from diagnose.findings.deaths import death_observations
 from diagnose.findings.density import SpeciesProfile, stocking_observations
+from diagnose.findings.doses import dose_observations
 from diagnose.findings.events import event_observations
 from diagnose.findings.log_drift import drift_observations
 from diagnose.findings.observation import Observation, Origin
@@ -60,6 +61,7 @@ def observe(
             *solids_from_conductivity(case, timeline),
             *drift_observations(case, timeline),
             *change_observations(case, timeline),
+            *dose_observations(case, timeline),
             *stocking_observations(case, timeline, species),
             *death_observations(case, timeline),
         ],

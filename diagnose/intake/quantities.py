@@ -49,7 +49,8 @@ _NUMBER = re.compile(
 #: What after a number says that it is one end of a range, or a bound. Text: compiled when needed.
 _GOES_ON = (
     r"^(?:-|\u2013|to\b|or\b|and\b|plus\b)|(?:\bto |\bor |\band | - ?|\u2013 ?)\d"
-    r"|\bor (?:less|fewer|under|more|over|higher)\b|\bat (?:least|most)\b|\bmax\b|\band (?:more|up)\b"
+    r"|\bor (?:less|fewer|under|more|over|higher)\b|\bat (?:least|most)\b|\bmax\b"
+    r"|\band (?:more|up)\b"
 )
 
 
@@ -359,8 +360,8 @@ def read_number(written: object) -> float:
 
 
 def read_count(written: object) -> int:
-    """A number of animals: whole, not negative; a RoughCount where it was told no closer (`150-200`,
-    `several`, `at least 10`). Raises Unreadable.
+    """A number of animals: whole, not negative; a RoughCount where it was told no closer
+    (`150-200`, `several`, `at least 10`). Raises Unreadable.
     """
     right = "Write a whole number, as 12, or roughly: `about 12`, `10-14`, `several`, `dozens`."
     if isinstance(written, bool) or not isinstance(written, int | float | str):
