@@ -26,7 +26,7 @@ def found(rulebook: Rulebook, text: str) -> dict[str, Observation]:
     """The observations of a case written as YAML, by name."""
     case = read_case(f"case: jar\n{text}".encode(), "jar", NOW, vocabulary=rulebook.vocabulary)
     again = read_case(case_to_yaml(case).encode(), "jar", NOW, vocabulary=rulebook.vocabulary)
-    species = species_of(case, rulebook)
+    species = species_of(rulebook, case.stock.species)
     seen = {item.name: item for item in observe(case, rulebook.vocabulary, species, now=NOW)}
     twice = {item.name: item for item in observe(again, rulebook.vocabulary, species, now=NOW)}
     assert {n: (i.span, i.either) for n, i in seen.items()} == {

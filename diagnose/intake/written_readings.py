@@ -12,7 +12,7 @@ from typing import Any
 
 from diagnose.intake import quantities as q
 from diagnose.intake.problems import Unreadable
-from diagnose.intake.rough import image
+from diagnose.intake.rough import scaled
 from diagnose.intake.told_readings import told_word
 from diagnose.water.atomic_weights import NH3, NH4, NO2, NO3, N
 
@@ -106,7 +106,7 @@ def canonical_reading(written: dict[str, Any], units: str) -> dict[str, Any]:
     shown = f"{value if text is None else text}{f' as {basis}' if basis else ''}"
     return rest | {
         "what": what,
-        "value": image(lambda told: told * factor, number),
+        "value": scaled(number, factor),
         "as_written": shown,
     }
 
