@@ -46,8 +46,8 @@ class SpeciesProfile(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Colony:
-    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown. rough_g:
-    the mass with the interval of a count that was told no closer.
+    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown.
+    rough_g: the mass with the interval of a count that was told no closer.
     """
 
     mass_g: float
@@ -97,24 +97,16 @@ def colony(case: Case, species: SpeciesProfile) -> Colony | None:
     """
     adults, stock = adults_told(case), case.stock
     if adults is not None:
-        grams = (
-            adults * species.adult_mass_mg
-            + (stock.juveniles or 0) * species.juvenile_mass_mg
-            + (stock.hatchlings or 0) * species.hatchling_mass_mg
-        ) / MG_PER_G
-        told = image(
-            lambda grown, young, hatched: (
-                (
-                    grown * species.adult_mass_mg
-                    + young * species.juvenile_mass_mg
-                    + hatched * species.hatchling_mass_mg
-                )
-                / MG_PER_G
-            ),
-            adults,
-            stock.juveniles or 0,
-            stock.hatchlings or 0,
-        )
+
+        def together(grown: float, young: float, hatched: float) -> float:
+            return (
+                grown * species.adult_mass_mg
+                + young * species.juvenile_mass_mg
+                + hatched * species.hatchling_mass_mg
+            ) / MG_PER_G
+
+        counts = adults, stock.juveniles or 0, stock.hatchlings or 0
+        grams, told = together(*map(int, counts)), image(together, *counts)
         return Colony(grams, grams, "shrimp counted before the losses", told)
     animals = animals_told(case)
     if animals is None:

@@ -17,6 +17,7 @@ from diagnose.findings.chemistry import (
 from diagnose.findings.companions import Companion, with_arrivals
 from diagnose.findings.deaths import death_observations
 from diagnose.findings.density import SpeciesProfile, stocking_observations
+from diagnose.findings.doses import dose_observations
 from diagnose.findings.events import event_observations
 from diagnose.findings.log_drift import drift_observations
 from diagnose.findings.observation import Observation, Origin
@@ -66,6 +67,7 @@ def observe(
             *solids_from_conductivity(case, timeline),
             *drift_observations(case, timeline),
             *change_observations(case, timeline),
+            *dose_observations(case, timeline),
             *stocking_observations(case, timeline, species),
             *death_observations(case, timeline),
         ],

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.findings.companions import Companion, other_animals
 from diagnose.findings.observation import Observation, observed
-from diagnose.intake.rough import ends, image
+from diagnose.intake.rough import ends, scaled
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -119,7 +119,7 @@ def _container(case: Case) -> Iterator[Observation]:
             "surface_moved", "absent", "derived", because, statement="container.filter"
         )
     if case.stock.kept_for_days is not None:
-        months = image(lambda days: days / DAYS_PER_MONTH, case.stock.kept_for_days)
+        months = scaled(case.stock.kept_for_days, 1.0 / DAYS_PER_MONTH)
         yield observed("months_kept", months, "told", "told of the stock", statement="stock.kept")
 
 

@@ -50,16 +50,13 @@ HOW_TO_SAY_OFTEN = "Write `5 a day`, `daily`, `every 2 days` or `3 a week`."
 
 Much = Literal["none", "little", "enough", "too_much"]
 #: Food told by a word alone.
-_MUCH: dict[str, Much] = {
-    word: much
-    for much, words in (
-        ("none", "none|nothing|no food|not fed"),
-        ("little", "little|a little|very little|a bit|sparing|sparingly|small|hardly any|too little"),
-        ("enough", "enough|normal|the usual|usual|moderate|as always|as usual|some"),
-        ("too_much", "too much|a lot|much|plenty|a lot of food|far too much|lots|more than usual"),
-    )
-    for word in words.split("|")
-}  # type: ignore[assignment,misc]
+_MUCH_SPELLINGS: tuple[tuple[Much, str], ...] = (
+    ("none", "none|nothing|no food|not fed"),
+    ("little", "little|a little|very little|a bit|sparing|sparingly|small|hardly any|too little"),
+    ("enough", "enough|normal|the usual|usual|moderate|as always|as usual|some"),
+    ("too_much", "too much|a lot|much|plenty|far too much|lots|more than usual"),
+)
+_MUCH = {word: much for much, words in _MUCH_SPELLINGS for word in words.split("|")}
 
 AMOUNT_SCHEMA: dict[str, Any] = {
     "type": ["string", "number"],

@@ -228,7 +228,7 @@ class Container(Record):
 
 
 def _litres_apart(written: dict[str, Any], share: str, volume: str) -> dict[str, Any]:
-    """A share told in litres (`share: 10 L`) is a volume: what share that is, the container says."""
+    """A share told in litres (`share: 10 L`) is a volume; the container says what share that is."""
     said = written.get(share)
     if not isinstance(said, str) or volume in written or not q.is_of_measure(said, q.VOLUME):
         return written

@@ -20,7 +20,9 @@ DOSE_SCHEMA: dict[str, Any] = {
 _TIMES = {"half": 0.5, "twice": 2.0, "double": 2.0, "triple": 3.0, "thrice": 3.0}
 
 # Patterns are kept as text: `re` compiles one when it is first needed, and most never are.
-_LABEL = r"(?: (?:of )?(?:the )?(?:label|usual|recommended|normal|labelled|full|stated)?(?: dose)?)?"
+_LABEL = (
+    r"(?: (?:of )?(?:the )?(?:label|usual|recommended|normal|labelled|full|stated)?(?: dose)?)?"
+)
 _FACTOR = (
     r"(?P<times>half|a half|twice|double|triple|thrice|a quarter|a third|\d+(?:[.,]\d+)?"
     r"|three|four|five|ten)(?: ?(?:times|x))?" + _LABEL
@@ -28,20 +30,46 @@ _FACTOR = (
 _BARE_NUMBER = r"\d+(?:[.,]\d+)?"
 _PERCENT = r"(?P<percent>\d+) ?%" + _LABEL
 _BY_WORD: tuple[tuple[DoseWord, str], ...] = (
-    ("far_above_label", r".*\b(?:far|way|much|many times|well|massive\w*|hugely?)\b.*\b(?:above|over|more|too much|overdos\w+|label)\b.*|a whole (?:bottle|pack).*"),
-    ("more_than_before", r"(?:a (?:little|bit) )?more than (?:before|usual|last time|always)|increased|raised"),
-    ("below_label", r".*\b(?:less than|below|under|underdos\w+|too little)\b.*|reduced|a little less"),
-    ("above_label", r".*\b(?:above|over|more than|too much|overdos\w+|generous\w*|extra|exceed\w*)\b.*"),
-    ("as_label", r"(?:as |by |per |according to )?(?:the |on the )?(?:label|instructions?|leaflet|directions?|usual|normal|recommended|full|measured|correct)(?: says| said| dose| one)?|exact(?:ly)?(?: dose)?|as (?:recommended|told|directed|prescribed|usual|always|before)|as the \w+ says?"),
-    ("unmeasured", r".*\b(?:capfuls?|caps?|drops?|squirts?|splash\w*|pumps?|spoons?|teaspoons?|pinch\w*|tablets?|sachets?|ml|g|mg|sticks?|unmeasured|by eye|estimated|unknown|guess\w*|not measured|too big to tell)\b.*"),
-)  # fmt: skip
+    (
+        "far_above_label",
+        r".*\b(?:far|way|much|many times|well|massive\w*|hugely?)\b"
+        r".*\b(?:above|over|more|too much|overdos\w+|label)\b.*|a whole (?:bottle|pack).*",
+    ),
+    (
+        "more_than_before",
+        r"(?:a (?:little|bit) )?more than (?:before|usual|last time|always)|increased|raised",
+    ),
+    (
+        "below_label",
+        r".*\b(?:less than|below|under|underdos\w+|too little)\b.*|reduced|a little less",
+    ),
+    (
+        "above_label",
+        r".*\b(?:above|over|more than|too much|overdos\w+|generous\w*|extra|exceed\w*)\b.*",
+    ),
+    (
+        "as_label",
+        r"(?:as |by |per |according to )?(?:the |on the )?(?:label|instructions?|leaflet"
+        r"|directions?|usual|normal|recommended|full|measured|correct)(?: says| said| dose| one)?"
+        r"|exact(?:ly)?(?: dose)?|as (?:recommended|told|directed|prescribed|usual|always|before)"
+        r"|as the \w+ says?",
+    ),
+    (
+        "unmeasured",
+        r".*\b(?:capfuls?|caps?|drops?|squirts?|splash\w*|pumps?|spoons?|teaspoons?|pinch\w*"
+        r"|tablets?|sachets?|ml|g|mg|sticks?|unmeasured|by eye|estimated|unknown|guess\w*"
+        r"|not measured)\b.*",
+    ),
+)
 
 
 def read_dose(written: object) -> DoseWord:
     """How much was dosed against the label; `unmeasured` where only caps, drops or millilitres were
     told, of which nobody here knows what the label asks. Raises Unreadable.
     """
-    right = "Write `as the label says`, `twice the label`, `half the label`, `a capful` or `2 drops`."
+    right = (
+        "Write `as the label says`, `twice the label`, `half the label`, `a capful` or `2 drops`."
+    )
     if isinstance(written, bool) or not isinstance(written, str | int | float):
         raise Unreadable(f"`{written}` is not a dose.", right)
     said = " ".join(str(written).lower().replace("-", " ").split())

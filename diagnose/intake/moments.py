@@ -81,25 +81,29 @@ _SPAN = (
     r"(?P<unit>[a-z]+?)s?"
 )
 _AGO = _SPAN + r" (?:ago|before (?:asking|now))"
-_DEATHS = r"(?: (?:the |they |it |that |all )?(?:first )?(?:deaths?|died|body|bodies|dead|happened))?"
+_DEATHS = (
+    r"(?: (?:the |they |it |that |all )?(?:first )?(?:deaths?|died|body|bodies|dead|happened))?"
+)
 _LONELY = _SPAN + r" (?P<side>before|after|later)(?:wards)?" + _DEATHS
 #: What people say without a number or a date: from what it counts, the hours, and how far off.
 #: Convention of this program, no source.
+_DEATH: MomentKind = "from_first_death"
+_ASKING: MomentKind = "before_asking"
 _BY_WORD: tuple[tuple[str, MomentKind, float, float], ...] = (
-    (r"(?:just|shortly|right|immediately|directly|hours) before" + _DEATHS, "from_first_death", -6.0, 6.0),
-    (r"(?:on )?(?:the |that )?same day" + _DEATHS + r"|that day|on the day", "from_first_death", 0.0, 12.0),
-    (r"(?:soon|shortly|right|just|immediately) after(?:wards)?" + _DEATHS, "from_first_death", 12.0, 12.0),
-    (r"(?:the )?(?:next day|day after)" + _DEATHS, "from_first_death", 24.0, 12.0),
-    (r"(?:the )?(?:day|evening|night) before" + _DEATHS, "from_first_death", -24.0, 12.0),
-    (r"(?:the )?week before" + _DEATHS, "from_first_death", -96.0, 72.0),
-    (r"recently|lately|of late|not long ago|the other day|these days", "before_asking", 168.0, 168.0),
-    (r"(?:some ?time )?(?:this|in the last|within the last|over the last) week", "before_asking", 84.0, 84.0),
-    (r"(?:some ?time )?last week", "before_asking", 240.0, 72.0),
-    (r"(?:some ?time )?(?:this|in the last|within the last) month", "before_asking", 365.0, 365.0),
-    (r"(?:some ?time )?last month", "before_asking", 1095.0, 365.0),
-    (r"(?:some ?time )?last year", "before_asking", 8766.0, 4383.0),
-    (r"a while ago|some time ago|once|earlier", "before_asking", 2000.0, 1800.0),
-    (r"long ago|a long time ago|(?:many )?years ago", "before_asking", 26298.0, 17532.0),
+    (r"(?:just|shortly|right|immediately|directly|hours) before" + _DEATHS, _DEATH, -6.0, 6.0),
+    (r"(?:on )?(?:the |that )?same day" + _DEATHS + r"|that day|on the day", _DEATH, 0.0, 12.0),
+    (r"(?:soon|shortly|right|just|immediately) after(?:wards)?" + _DEATHS, _DEATH, 12.0, 12.0),
+    (r"(?:the )?(?:next day|day after)" + _DEATHS, _DEATH, 24.0, 12.0),
+    (r"(?:the )?(?:day|evening|night) before" + _DEATHS, _DEATH, -24.0, 12.0),
+    (r"(?:the )?week before" + _DEATHS, _DEATH, -96.0, 72.0),
+    (r"recently|lately|of late|not long ago|the other day|these days", _ASKING, 168.0, 168.0),
+    (r"(?:some ?time )?(?:this|(?:in|within|over) the last) week", _ASKING, 84.0, 84.0),
+    (r"(?:some ?time )?last week", _ASKING, 240.0, 72.0),
+    (r"(?:some ?time )?(?:this|(?:in|within) the last) month", _ASKING, 365.0, 365.0),
+    (r"(?:some ?time )?last month", _ASKING, 1095.0, 365.0),
+    (r"(?:some ?time )?last year", _ASKING, 8766.0, 4383.0),
+    (r"a while ago|some time ago|once|earlier", _ASKING, 2000.0, 1800.0),
+    (r"long ago|a long time ago|(?:many )?years ago", _ASKING, 26298.0, 17532.0),
 )  # fmt: skip
 _MONTHS = (
     "january", "february", "march", "april", "may", "june",
@@ -109,7 +113,8 @@ _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday",
 #: The middle month of each season, north of the equator.
 SEASON_MONTHS = {"spring": 4, "summer": 7, "autumn": 10, "fall": 10, "winter": 1}
 _CALENDAR = (
-    r"(?:(?:in|during|since|this|last|over|on|the|of|end|beginning|start|middle|mid|early|late)[ -])*"
+    r"(?:(?:in|during|since|this|last|over|on|the|of|end|beginning|start|middle|mid|early|late)"
+    r"[ -])*"
     r"(?P<name>[a-z]+)"
 )
 #: Days into a month that its parts are taken for; a month without a part is its middle.

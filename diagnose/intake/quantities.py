@@ -49,7 +49,8 @@ _NUMBER = re.compile(
 #: What after a number says that it is one end of a range, or a bound. Text: compiled when needed.
 _GOES_ON = (
     r"^(?:-|\u2013|to\b|or\b|and\b|plus\b)|(?:\bto |\bor |\band | - ?|\u2013 ?)\d"
-    r"|\bor (?:less|fewer|under|more|over|higher)\b|\bat (?:least|most)\b|\bmax\b|\band (?:more|up)\b"
+    r"|\bor (?:less|fewer|under|more|over|higher)\b|\bat (?:least|most)\b|\bmax\b"
+    r"|\band (?:more|up)\b"
 )
 
 
@@ -190,19 +191,41 @@ VOLUME = Measure("volume", "L", _VOLUMES, 0.05, 5000.0, "l", "gal", "6 L", "lite
 LENGTH = Measure("length", "cm", _LENGTHS, 0.1, 500.0, "cm", "in", "18 cm", "centimeter")
 AREA = Measure("area", "cm2", _AREAS, 0.1, 1e5, "cm2", "in2", "300 cm2", "centimeter**2")
 ALTITUDE = Measure("altitude", "m", _ALTITUDES, -450.0, 6000.0, "m", "ft", "520 m", "meter")
-DAYS = Measure("span of time", "days", _DAYS, 0.0, 20000.0, "d", "d", "3 months", "day", habit_words.AGES)
-INTERVAL = Measure("interval", "days", _DAYS, 0.1, 5000.0, "d", "d", "7 days", "day", habit_words.INTERVALS)
+DAYS = Measure(
+    "span of time", "days", _DAYS, 0.0, 20000.0, "d", "d", "3 months", "day", habit_words.AGES
+)
+INTERVAL = Measure(
+    "interval", "days", _DAYS, 0.1, 5000.0, "d", "d", "7 days", "day", habit_words.INTERVALS
+)
 MONTHS = Measure(
     "span of time", "months", _MONTHS, 0.0, 600.0, "month", "month", "8 months", "month"
 )
-HOURS = Measure("span of time", "hours", _HOURS, 0.0, 20000.0, "h", "h", "3 h", "hour", habit_words.HOURS)
-HOURS_OF_DAY = Measure("part of a day", "hours", _HOURS, 0.0, 24.0, "h", "h", "8 h", "hour", habit_words.DAYLIGHT)
+HOURS = Measure(
+    "span of time", "hours", _HOURS, 0.0, 20000.0, "h", "h", "3 h", "hour", habit_words.HOURS
+)
+HOURS_OF_DAY = Measure(
+    "part of a day", "hours", _HOURS, 0.0, 24.0, "h", "h", "8 h", "hour", habit_words.DAYLIGHT
+)
 SHARE = Measure("share", "%", _SHARES, 0.0, 100.0, "%", "%", "50 %", None, habit_words.SHARES)
-TEMPERATURE = Measure("water temperature", "C", _TEMPERATURES, 0.0, 50.0, "c", "f", "22 C", about=ABOUT_C)
+TEMPERATURE = Measure(
+    "water temperature", "C", _TEMPERATURES, 0.0, 50.0, "c", "f", "22 C", about=ABOUT_C
+)
 TEMPERATURE_STEP = Measure(
     "difference of temperature", "C", _TEMPERATURE_STEPS, 0.0, 50.0, "c", "f", "3 C"
 )
-ROOM_TEMPERATURE = Measure("room temperature", "C", _TEMPERATURES, -30.0, 60.0, "c", "f", "21 C", None, habit_words.ROOMS, ABOUT_C)
+ROOM_TEMPERATURE = Measure(
+    "room temperature",
+    "C",
+    _TEMPERATURES,
+    -30.0,
+    60.0,
+    "c",
+    "f",
+    "21 C",
+    None,
+    habit_words.ROOMS,
+    ABOUT_C,
+)
 PH = Measure("pH", "", {"ph": 1.0}, 0.0, 14.0, "ph", "ph", "7.4", about=ABOUT_PH)
 SOLIDS = Measure(
     "amount of dissolved solids",
@@ -337,8 +360,8 @@ def read_number(written: object) -> float:
 
 
 def read_count(written: object) -> int:
-    """A number of animals: whole, not negative; a RoughCount where it was told no closer (`150-200`,
-    `several`, `at least 10`). Raises Unreadable.
+    """A number of animals: whole, not negative; a RoughCount where it was told no closer
+    (`150-200`, `several`, `at least 10`). Raises Unreadable.
     """
     right = "Write a whole number, as 12, or roughly: `about 12`, `10-14`, `several`, `dozens`."
     if isinstance(written, bool) or not isinstance(written, int | float | str):
@@ -394,9 +417,7 @@ def _said(written: str, name: str, example: str, units: Mapping[str, float]) -> 
         return float(digits.replace(",", "."))
 
     found = _NUMBER.fullmatch(text)
-    if found is not None and not re.search(
-        _GOES_ON, (found["unit"] or "").lower()
-    ):
+    if found is not None and not re.search(_GOES_ON, (found["unit"] or "").lower()):
         number = figures(found["number"])
         if found["over"]:
             below = float(found["over"].strip(" /"))

@@ -192,6 +192,12 @@ def closed(number: float, low: float, high: float) -> float:
     return rough(least, most) if isinstance(number, Rough) else number
 
 
+def scaled(number: float, factor: float) -> float:
+    """The number times a positive factor; an open end stays open."""
+    low, high = ends(number)
+    return rough(low * factor, high * factor)
+
+
 def image(function: Callable[..., float], *numbers: float) -> float:
     """What a function that rises or falls steadily in each argument makes of rough numbers: the
     interval of its values at all their ends. An open end is taken at the bound that was told.

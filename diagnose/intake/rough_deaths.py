@@ -1,4 +1,4 @@
-"""How many died where nobody counted: `all`, `all but one`, `most`, `half`, `about half of them`."""
+"""How many died where nobody counted: `all`, `all but one`, `most`, `about half of them`."""
 
 from __future__ import annotations
 

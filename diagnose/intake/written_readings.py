@@ -12,7 +12,7 @@ from typing import Any
 
 from diagnose.intake import quantities as q
 from diagnose.intake.problems import Unreadable
-from diagnose.intake.rough import image
+from diagnose.intake.rough import scaled
 from diagnose.intake.told_readings import told_word
 from diagnose.water.atomic_weights import NH3, NH4, NO2, NO3, N
 
@@ -104,7 +104,11 @@ def canonical_reading(written: dict[str, Any], units: str) -> dict[str, Any]:
     except Unreadable as error:
         raise Unreadable(error.problem, error.hint, part) from None
     shown = f"{value if text is None else text}{f' as {basis}' if basis else ''}"
-    return rest | {"what": what, "value": image(lambda told: told * factor, number), "as_written": shown}
+    return rest | {
+        "what": what,
+        "value": scaled(number, factor),
+        "as_written": shown,
+    }
 
 
 def reading_name(written: object) -> str:

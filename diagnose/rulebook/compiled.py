@@ -41,7 +41,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 9
+SHAPE = 12
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
