@@ -20,6 +20,7 @@ class Word:
     possible: tuple[float, float] | None = None
     event: str | None = None
     asks: str = ""
+    plausible: tuple[float, float] | None = None
     also: tuple[str, ...] = ()
     said_as: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     implies: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)

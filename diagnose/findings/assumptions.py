@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from diagnose.findings.density import adults_told
 from diagnose.findings.companions import Companion, unlisted
+from diagnose.findings.density import adults_told
 from diagnose.findings.observation import Observation
 from diagnose.findings.portions import portion
 from diagnose.findings.timeline import distinct_counts

@@ -97,7 +97,9 @@ def observed_text(
     case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
     try:
         species = species_of(rulebook, case.stock.species, *case.stock.also_species)
-        observations = observe(case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now)
+        observations = observe(
+            case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now
+        )
     except CaseErrors as found:
         raise CaseErrors(tuple(replace(one, file=file) for one in found.problems)) from None
     except ValueError as error:

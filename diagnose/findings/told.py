@@ -72,9 +72,7 @@ def described(case: Case, companions: Mapping[str, Companion]) -> list[Observati
     return [*_container(case), *_feeding(case), *other_animals(case, companions)]
 
 
-def implied(
-    said: Iterable[Observation], vocabulary: Mapping[str, Term]
-) -> Iterator[Observation]:
+def implied(said: Iterable[Observation], vocabulary: Mapping[str, Term]) -> Iterator[Observation]:
     """What answers say of other questions, as the vocabulary has it."""
     for item in said:
         term = vocabulary.get(item.name)
