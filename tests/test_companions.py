@@ -1,4 +1,4 @@
-"""The animals beside the shrimp, by a table of what they do to them (common practice, no source)."""
+"""The animals beside the shrimp, by a table of what they do to them; common practice, no source."""
 
 from __future__ import annotations
 
@@ -32,9 +32,7 @@ NOW = datetime(2026, 3, 14, 18, 0)
         ("platies", "platy"),
     ],
 )
-def test_a_companion_is_known_by_a_keepers_word(
-    rulebook: Rulebook, said: str, meant: str
-) -> None:
+def test_a_companion_is_known_by_a_keepers_word(rulebook: Rulebook, said: str, meant: str) -> None:
     found = companion_of(said, rulebook.companions)
     assert found is not None
     assert found.id == meant

@@ -1,4 +1,4 @@
-"""Keepers' words lead to the names of the vocabulary: synonyms as data, else the nearest in meaning.
+"""Keepers' words lead to the vocabulary's names: synonyms as data, else the nearest in meaning.
 
 That these are words keepers use, British and American, is common practice, no source; the misfits
 are those of the trial with 171 reports of keepers.

@@ -103,7 +103,13 @@ def test_every_answer_the_session_takes_comes_back_as_that_observation(having: M
         for value, _ in term.shares:
             session = give(Session(STARTED, "jar"), Given(name, ((name, value),), ""))
             case = case_of(session, rulebook.vocabulary)
-            found = observe(case, rulebook.vocabulary, species_of(rulebook, case.stock.species, *case.stock.also_species), rulebook.companions, now=STARTED)
+            found = observe(
+                case,
+                rulebook.vocabulary,
+                species_of(rulebook, case.stock.species, *case.stock.also_species),
+                rulebook.companions,
+                now=STARTED,
+            )
             known = {o.name: o.value for o in found}
             expected = pytest.approx(value) if isinstance(value, float) else value
             assert known.get(name) == expected, (name, value, case)

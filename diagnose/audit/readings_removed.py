@@ -86,7 +86,9 @@ def stripped(
     told = {name: value for name, value in case.told.items() if name not in instruments}
     case = case.model_copy(update={"readings": (), "told": told} | _remembered(case, told, left))
     species = species_of(rulebook, case.stock.species, *case.stock.also_species)
-    seen = observe(case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now)
+    seen = observe(
+        case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now
+    )
     return replace(observed, case=case, observations=seen)
 
 

@@ -106,7 +106,9 @@ def view(having: Mind, session: Session) -> View:
     observations: tuple[Observation, ...] = ()
     if told:
         species = species_of(rulebook, case.stock.species, *case.stock.also_species)
-        observations = observe(case, rulebook.vocabulary, species, rulebook.companions, now=session.started_at)
+        observations = observe(
+            case, rulebook.vocabulary, species, rulebook.companions, now=session.started_at
+        )
     thought = think(having.reckon, observations)
     return View(session, case if told else None, thought)
 
@@ -221,7 +223,13 @@ def _follows(having: Mind, seen: View, name: str, value: Value) -> tuple[Observa
             )
         else:
             then_case = case.model_copy(update={"told": {**case.told, name: value}})
-        then = observe(then_case, having.rulebook.vocabulary, species, having.rulebook.companions, now=seen.session.started_at)
+        then = observe(
+            then_case,
+            having.rulebook.vocabulary,
+            species,
+            having.rulebook.companions,
+            now=seen.session.started_at,
+        )
         found = tuple(o for o in then if o.name not in known and o.name != name)
         having.followed[key] = found
     return found

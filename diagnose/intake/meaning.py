@@ -9,11 +9,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 #: Words that carry no meaning of their own in a question or a name.
-_IDLE = frozenset(
-    "a an and any are as at be been by did do does for from had has have how in is it its many "
-    "more much near of off on one or out over since some than that the their them there they this "
-    "to under was water were what when where which with you your".split()
-)
+_IDLE_WORDS = """
+    a an and any are as at be been by did do does for from had has have how in is it its many more
+    much near of off on one or out over since some than that the their them there they this to under
+    was water were what when where which with you your
+"""
+_IDLE = frozenset(_IDLE_WORDS.split())
 _ENDINGS = ("ings", "ing", "ers", "ies", "ed", "es", "er", "s", "e")
 _SHORTEST_STEM = 3
 #: From this likeness of letters two words are one word misspelt.

@@ -196,9 +196,7 @@ class _Book:
         faults.append(NameFault(path, *_unknown(name, self._events, what)))
         return None
 
-    def question(
-        self, name: str, faults: list[NameFault], path: Path | None = None
-    ) -> str | None:
+    def question(self, name: str, faults: list[NameFault], path: Path | None = None) -> str | None:
         """The question that this word means; path: where it stands, if not under `told`."""
         known = self._names.get(folded(name))
         if known is None:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from pydantic import ValidationError
@@ -46,23 +47,13 @@ def read_what_can_be(
         try:
             case = Case.model_validate(rest, context=units, by_alias=True, by_name=False)
         except ValidationError as error:
-            known = kept.copy()
-            faulty = {_in_file(place_of(item), known) for item in error.errors(include_url=False)}
-            if not problems:
-                problems += faults_of(error, Case, file, line_of)
-            else:
-                problems += [
-                    found
-                    for found, item in zip(
-                        faults_of(error, Case, file, lambda path: line_of(_in_file(path, known))),
-                        error.errors(include_url=False),
-                        strict=True,
-                    )
-                    if item["type"] != "missing"
-                ]
-            taken_out |= {path for path in faulty if path} | {
-                path[:-1] for path in faulty & taken_out if len(path) > 1
-            }
+            in_file = partial(_in_file, kept=kept.copy())
+            objections = error.errors(include_url=False)
+            faulty = {in_file(place_of(item)) for item in objections}
+            found = faults_of(error, Case, file, partial(_line_in_file, line_of, in_file))
+            gaps = [item["type"] == "missing" and bool(taken_out) for item in objections]
+            problems += [fault for fault, gap in zip(found, gaps, strict=True) if not gap]
+            taken_out |= faulty | {path[:-1] for path in faulty & taken_out if len(path) > 1}
             if () in faulty:
                 return ReadablePart(None, tuple(problems), kept)
             kept.clear()
@@ -95,3 +86,9 @@ def _in_file(path: Path, kept: dict[Path, tuple[int, ...]]) -> Path:
             part = entries[part]
         found = (*found, part)
     return found
+
+
+def _line_in_file(
+    line_of: Callable[[Path], int | None], in_file: Callable[[Path], Path], path: Path
+) -> int | None:
+    return line_of(in_file(path))

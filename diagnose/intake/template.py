@@ -42,27 +42,28 @@ case: my-jar                    # a short name for this container
 #     every: 7 days
 
 # stock:                        # before the first death
-#   species: hardy dwarf        # or the name you bought them under, or a list of several kinds
+#   species: hardy dwarf        # or the name you bought them under, or a
+#                               # list of the kinds that live together
 #   adults: 8                   # males and females together
 #   juveniles: 5
 #   berried: 1                  # females with eggs, among the adults
 #   kept: 4 months
 #   others:
 #     - {kind: snails, count: 3, state: fine}
-#     - {kind: guppy, size: 3 cm, put_in: 5 days ago}   # gone: yes, if it is there no more
+#     - {kind: guppy, size: 3 cm, put_in: 5 days ago, gone: no}
 #   feeding:
 #     per_feed: two small pellets
 #     times: 3 a week           # or 5 a day, every 2 days
 #     eaten_within: 3 h
 
-# deaths: none                  # nobody died; else take the block below instead
+# nobody died: no              # if yes, leave out the block `deaths`
 # deaths:
 #   first: 2 days ago           # or a date, or yesterday evening
 #   last: today
 #   dead: 3
 #   of: 13                      # all there were, dead and living
 
-# seen: [listless, cloudy_water]       # looked for and found; your own words will do
+# seen: [listless, cloudy_water]       # found; your own words do
 # not_seen: [foul_smell]               # looked for and not there
 
 # events:                       # the last weeks, as far as you know

@@ -99,9 +99,7 @@ def _in_words(item: Any, where: Path, model: type[BaseModel]) -> tuple[str, str]
     return f"`{item['input']}` does not fit here.", f"{item['msg']}."
 
 
-def _bad_choice(
-    written: object, choices: tuple[str, ...], expected: str
-) -> tuple[str, str]:
+def _bad_choice(written: object, choices: tuple[str, ...], expected: str) -> tuple[str, str]:
     said = str(written).lower().replace(" ", "_").replace("-", "_")
     from difflib import get_close_matches  # slow to import, and most files need no hint
 

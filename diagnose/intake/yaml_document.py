@@ -287,5 +287,5 @@ def _not_yaml(error: yaml.YAMLError, file: str, text: str) -> CaseErrors:
         text_with_colon = _TEXT_WITH_COLON.match(written[0]) if written else None
         if text_with_colon is not None:
             key, value = text_with_colon.groups()
-            hint = f"Text with a colon in it needs quotes: write {key}: \"{value}\"."
+            hint = f'Text with a colon in it needs quotes: write {key}: "{value}".'
     return one_problem(file, line, "this is not readable as YAML.", hint)

@@ -62,8 +62,10 @@ def checked_file(file: File, rulebook: Rulebook, *, now: datetime) -> CheckedCas
             for item in found.observations
         ),
         set_aside=tuple(
-            Understood(_place(case, document, item.statement), f"{_named(case, item.statement)}: "
-                       f"{item.why}")
+            Understood(
+                _place(case, document, item.statement),
+                f"{_named(case, item.statement)}: {item.why}",
+            )
             for item in dropped
         ),
         missing=tuple(
