@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from diagnose.audit.rulebook_check import check_rulebook
-from diagnose.cli import BAD_INPUT, RULES_IN_ERROR, main
+from diagnose.cli import BAD_INPUT, main
+from diagnose.commands.rulebook import RULES_IN_ERROR
 from diagnose.rulebook.checks.check import Finding
 from diagnose.rulebook.checks.inspect import CHECKS, inspect
 from diagnose.rulebook.places import bundled
@@ -45,6 +46,7 @@ confirm:
 now: [write-it-down]
 prevent: [take-leftovers-out]
 sources: [common-practice]
+base_rate_no_losses: 0.005
 """
 STEP = "{title: T, do: D., why: W., minutes: 1, harms_nothing: true}"
 USED = "stop-feeding"
@@ -126,7 +128,7 @@ SPOILT: list[tuple[str, dict[str, str], str, int | None]] = [
         "causes",
         4,
     ),
-    ("few-worked-cases", spoilt("base_rate", "base_rate"), "causes", 1),
+    ("few-worked-cases", spoilt("base_rate: ", "base_rate: "), "causes", 1),
     (
         "mechanism-without-case",
         {

@@ -18,6 +18,8 @@ from diagnose import __version__
 from diagnose.rulebook.terms import (
     Cause,
     Caution,
+    Channel,
+    Companion,
     Condition,
     Confirmation,
     Curve,
@@ -39,7 +41,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 7
+SHAPE = 12
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -154,7 +156,13 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         stocking_facts={row[0]: _needed(row) for row in packed["stocking_facts"]},
         numbers={row[0]: _number(row) for row in packed["numbers"]},
         pointless={r[0]: _pointless(r) for r in packed["pointless"]},
+        companions={r[0]: _companion(r) for r in packed["companions"]},
     )
+
+
+def _companion(row: list[Any]) -> Companion:
+    name, title, also, kin, grown, young, size, tells, source = row
+    return Companion(name, title, tuple(also), kin, grown, young, tuple(size), tells, source)
 
 
 def _pointless(row: list[Any]) -> Pointless:
@@ -164,8 +172,9 @@ def _pointless(row: list[Any]) -> Pointless:
 
 def _ranking(row: list[Any]) -> Ranking:
     """Lists of names come back as tuples."""
-    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in row]
-    return Ranking(*values)
+    channels, *rest = row
+    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in rest]
+    return Ranking(tuple(Channel(r[0], tuple(r[1]), *r[2:]) for r in channels), *values)
 
 
 def _ways(rows: list[Any]) -> Ways:
@@ -189,16 +198,31 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
                 weight,
                 Curve(curve[0], tuple(map(tuple, curve[1]))) if curve else None,
                 because,
-                source,
-                group,
+                *rest,
             )
-            for name, owner, when, weight, curve, because, source, group in rows
+            for name, owner, when, weight, curve, because, *rest in rows
         ]
     )
 
 
 def _term(row: list[Any]) -> Term:
     name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
+    (
+        minutes,
+        needs,
+        event,
+        derived,
+        ground,
+        channel,
+        also,
+        said_as,
+        implies,
+        holds_h,
+        matters_h,
+        alike,
+        tried,
+        said,
+    ) = rest
     return Term(
         name,
         kind,
@@ -209,19 +233,37 @@ def _term(row: list[Any]) -> Term:
         tuple(possible) if possible else None,
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
-        *rest,
+        minutes,
+        needs,
+        event,
+        derived,
+        ground,
+        channel,
+        also=tuple(also),
+        said_as={word: tuple(said) for word, said in said_as.items()},
+        implies={
+            word: {other: tuple(words) for other, words in said.items()}
+            for word, said in implies.items()
+        },
+        holds_h=holds_h,
+        matters_h=matters_h,
+        alike=alike,
+        tried=tuple(tried),
+        said=_pairs(said),
     )
 
 
 def _cause(row: list[Any]) -> Cause:
-    name, title, summary, through, rate, source, early, arguments, like, confirm = row[:10]
-    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[10:17])
+    name, title, summary, through, rate, calm_rate, source, early, arguments = row[:9]
+    like, confirm = row[9:11]
+    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[11:18])
     return Cause(
         name,
         title,
         summary,
         tuple(through),
         rate,
+        calm_rate,
         source,
         tuple(early),
         _arguments(arguments),
@@ -234,7 +276,7 @@ def _cause(row: list[Any]) -> Cause:
         cautions,
         sources,
         numbers,
-        *row[17:],
+        *row[18:],
     )
 
 

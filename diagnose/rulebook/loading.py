@@ -2,30 +2,34 @@
 
 A folder holds YAML only:
 `vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/`,
-`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `stocking_facts.yaml`,
-`ranking.yaml`. Later folders are laid over earlier ones: an entry
-with a known
-id replaces it.
+`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `companions.yaml`,
+`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones:
+an entry with a known id replaces it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 import yaml
 
+from diagnose.intake.told_readings import TOLD_WORDS
 from diagnose.rulebook import requirements
 from diagnose.rulebook.faults import Fault, RulebookError
 from diagnose.rulebook.terms import (
     Cause,
     Caution,
+    Channel,
+    Companion,
     Condition,
     Confirmation,
     Evidence,
     Gate,
+    Habit,
+    Kin,
     LookAlike,
     Mechanism,
     NeededFact,
@@ -44,7 +48,7 @@ from diagnose.rulebook.terms import (
 MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "numbers")
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
-ONE_FILE = ("conditions", "stocking_facts", "pointless")
+ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: Files that other parts of the program read: the bowl model, and the terminal session.
 READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases", "portions")
 MAX_FILE_BYTES = 1_000_000
@@ -66,6 +70,9 @@ SPECIES_NUMBERS = (
 
 #: How long before the first death a cause can be seen coming; empty where nobody has said.
 WARNINGS = ("weeks", "days", "hours", "none", "")
+
+#: Units of a span of time in the vocabulary.
+HOURS_PER_UNIT = {"h": 1.0, "d": 24.0}
 
 #: How soon a keeper must act, most urgent first.
 URGENCIES = ("within-the-hour", "today", "this-week", "watch")
@@ -195,6 +202,20 @@ class Fields:
         self.fault(key, "missing, or not a number.")
         return 0.0
 
+    def has(self, key: str) -> bool:
+        return key in self._left
+
+    def hours(self, key: str) -> float | None:
+        """A span written as `12 h` or `4 d`, in hours; None where there is none."""
+        value = self._left.pop(key, None)
+        if value is None:
+            return None
+        number, _, unit = str(value).partition(" ")
+        if unit in HOURS_PER_UNIT and number.replace(".", "", 1).isdigit() and float(number) > 0:
+            return float(number) * HOURS_PER_UNIT[unit]
+        self.fault(key, f"`{value}` is no span of time.", "Write it as `12 h` or `4 d`.")
+        return None
+
     def truth(self, key: str, default: bool | None = None) -> bool:
         value = self._left.pop(key, default)
         if isinstance(value, bool):
@@ -238,10 +259,17 @@ def _build(entries: Entries) -> Rulebook:
             for name, (file, entry) in sorted(kinds[kind].items())
         ]
 
-    vocabulary = {name: _term(name, fields) for name, _, fields in each("vocabulary")}
+    (first, after, later), urgency, ranking = _ranking(entries, frozenset(kinds["conditions"]))
+    vocabulary = {
+        name: _term(name, fields, _channel(file, ranking))
+        for name, file, fields in each("vocabulary")
+    }
     conditions_named = frozenset(kinds["conditions"])
-    names = _Names(vocabulary, conditions_named)
-    conditions = {name: _condition(name, fields, names) for name, _, fields in each("conditions")}
+    names = _Names(vocabulary, conditions_named, ranking.channels)
+    conditions = _in_order(
+        {name: _condition(name, fields, names) for name, _, fields in each("conditions")}, entries
+    )
+    names.learn_conditions(conditions.values())
     mechanisms = {name: _mechanism(name, fields, names) for name, _, fields in each("mechanisms")}
     causes = {name: _cause(name, fields, names) for name, _, fields in each("causes")}
     steps = {name: _step(name, fields, names) for name, _, fields in each("steps")}
@@ -252,7 +280,7 @@ def _build(entries: Entries) -> Rulebook:
     facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
     numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
     pointless = {name: _pointless(name, fields) for name, _, fields in each("pointless")}
-    (first, after, later), urgency, ranking = _ranking(entries, conditions)
+    companions = {name: _companion(name, fields) for name, _, fields in each("companions")}
     where = {
         name: file
         for kind in (
@@ -268,7 +296,7 @@ def _build(entries: Entries) -> Rulebook:
     }
     rulebook = Rulebook(
         vocabulary,
-        _in_order(conditions, entries),
+        conditions,
         mechanisms,
         causes,
         steps,
@@ -283,6 +311,7 @@ def _build(entries: Entries) -> Rulebook:
         facts,
         numbers,
         pointless,
+        companions,
     )
     _check_names(rulebook, entries)
     return rulebook
@@ -291,11 +320,40 @@ def _build(entries: Entries) -> Rulebook:
 class _Names:
     """The names that a requirement may use."""
 
-    def __init__(self, vocabulary: dict[str, Term], conditions: frozenset[str]) -> None:
+    def __init__(
+        self,
+        vocabulary: dict[str, Term],
+        conditions: frozenset[str],
+        channels: tuple[Channel, ...],
+    ) -> None:
         self.vocabulary, self.conditions = vocabulary, conditions
+        self._channels = channels
+        self._of_condition: dict[str, str] = {}
+
+    def channel(self, when: Ways, over: str | None = None) -> str:
+        """The channel of what a requirement rests on: of several, the one listed first."""
+        used = {leaf.name for way in when for leaf in way} | ({over} if over else set())
+        found = {
+            self._of_condition.get(name) or self.vocabulary[name].channel
+            for name in used
+            if name in self._of_condition or name in self.vocabulary
+        }
+        return next((item.id for item in self._channels if item.id in found), "")
+
+    def learn_conditions(self, conditions: Iterable[Condition]) -> None:
+        """Keeps the channels of conditions, given in order, so that arguments can rest on them."""
+        for condition in conditions:
+            self._of_condition[condition.id] = self.channel(condition.when)
 
 
-def _term(name: str, fields: Fields) -> Term:
+def _channel(file: str, ranking: Ranking) -> str:
+    """The channel that a file of the vocabulary belongs to; the last one for a file not named."""
+    stem = Path(file).stem
+    named = next((item.id for item in ranking.channels if stem in item.files), None)
+    return named or (ranking.channels[-1].id if ranking.channels else "")
+
+
+def _term(name: str, fields: Fields, channel: str) -> Term:
     kind = fields.text("kind")
     if kind not in ("sign", "choice", "number"):
         fields.fault("kind", f"`{kind}` is not a kind.", "Use sign, choice or number.")
@@ -330,9 +388,82 @@ def _term(name: str, fields: Fields) -> Term:
         event=fields.text("event", "") or None,
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
+        channel=channel,
+        also=fields.names("also", ()),
+        said_as=_words_for(fields, "said_as", fields.raw("said_as")),
+        implies={
+            str(word): _words_for(fields, "implies", said)
+            for word, said in (fields.raw("implies") or {}).items()
+        },
+        holds_h=fields.hours("holds"),
+        matters_h=fields.hours("matters"),
+        alike=fields.number("alike") if fields.has("alike") else None,
+        tried=fields.names("tried", ()),
+        said=_said(fields, kind),
     )
+    for word in sorted({*term.said_as, *term.implies} - set(term.words)):
+        fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
     fields.done()
     return term
+
+
+def _words_for(fields: Fields, key: str, raw: object) -> dict[str, tuple[str, ...]]:
+    """A mapping of a word to a list of words."""
+    if raw is None:
+        return {}
+    if not isinstance(raw, Mapping) or not all(isinstance(said, list) for said in raw.values()):
+        fields.fault(key, "not a mapping of words to lists.", "Write `word: [first, second]`.")
+        return {}
+    return {str(word): tuple(str(item) for item in said) for word, said in raw.items()}
+
+
+def _companion(name: str, fields: Fields) -> Companion:
+    kin, grown, young = (fields.text(key) for key in ("kin", "grown", "young"))
+    if kin not in get_args(Kin):
+        fields.fault("kin", f"`{kin}` is no kin.", f"Use {', '.join(get_args(Kin))}.")
+    for key, habit in (("grown", grown), ("young", young)):
+        if habit not in get_args(Habit):
+            fields.fault(key, f"`{habit}` is no habit.", f"Use {', '.join(get_args(Habit))}.")
+    companion = Companion(
+        id=name,
+        title=fields.text("title"),
+        also=fields.names("also", ()),
+        kin=kin,  # type: ignore[arg-type]
+        grown=grown,  # type: ignore[arg-type]
+        young=young,  # type: ignore[arg-type]
+        size_mm=fields.pair("size_mm") or (0.0, 0.0),
+        tells=fields.text("tells", ""),
+        source=fields.text("source"),
+    )
+    if companion.size_mm[1] <= 0.0:
+        fields.fault("size_mm", "missing, or no size.", "Write [smallest, largest] in mm.")
+    fields.done()
+    return companion
+
+
+def _said(fields: Fields, kind: str) -> dict[str, tuple[float, float]]:
+    """What words mean instead of a number: least and most for each."""
+    raw = fields.raw("words") or {}
+    if raw and kind != "number":
+        fields.fault("words", "only a number is told by such words.")
+    found = {}
+    for word, interval in raw.items():
+        if word not in TOLD_WORDS:
+            fields.fault("words", f"`{word}` is no word for a number.", f"Use {TOLD_WORDS}.")
+        elif not _is_interval(interval):
+            fields.fault("words", f"`{word}` needs its least and its most.", "Write [0, 0.2].")
+        else:
+            found[str(word)] = (float(interval[0]), float(interval[1]))
+    return found
+
+
+def _is_interval(written: object) -> bool:
+    return (
+        isinstance(written, list)
+        and len(written) == 2
+        and all(isinstance(x, int | float) and not isinstance(x, bool) for x in written)
+        and written[0] <= written[1]
+    )
 
 
 def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Evidence, ...]:
@@ -344,7 +475,12 @@ def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Ev
         fields = Fields(outer._entries, outer._file, (*outer._at, "evidence", index), item)
         name = fields.text("id")
         when = _when(fields, names)
+        excludes = fields.truth("excludes", False)
         weight, slope = fields.raw("weight"), None
+        if excludes:
+            if weight is not None:
+                fields.fault("weight", "what excludes has no weight.", "Leave the weight out.")
+            weight = 0.0
         if isinstance(weight, Mapping):
             try:
                 slope = requirements.curve(weight, names.vocabulary)
@@ -364,6 +500,8 @@ def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Ev
                 because=fields.text("because"),
                 source=fields.text("source"),
                 group=fields.text("group", "") or None,
+                channel=names.channel(when, slope.over if slope is not None else None),
+                excludes=excludes,
             )
         )
         fields.done()
@@ -416,10 +554,13 @@ def _mechanism(name: str, fields: Fields, names: _Names) -> Mechanism:
 
 def _cause(name: str, fields: Fields, names: _Names) -> Cause:
     fields.raw("id")
-    base_rate = fields.number("base_rate")
-    if not 0.0 < base_rate < 1.0:
-        fields.fault("base_rate", "not a share between 0 and 1.")
-        base_rate = 0.01
+    base_rates = []
+    for key in ("base_rate", "base_rate_no_losses"):
+        share = fields.number(key)
+        if not 0.0 < share < 1.0:
+            fields.fault(key, "not a share between 0 and 1.")
+            share = 0.01
+        base_rates.append(share)
     warning = fields.text("warning", "")
     if warning not in WARNINGS:
         fields.fault("warning", f"`{warning}` is no span.", "Use weeks, days, hours or none.")
@@ -432,7 +573,8 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
         title=fields.text("title"),
         summary=fields.text("summary"),
         works_through=fields.names("works_through"),
-        base_rate=base_rate,
+        base_rate=base_rates[0],
+        base_rate_no_losses=base_rates[1],
         base_source=fields.text("base_source"),
         early_signs=fields.names("early_signs", ()),
         evidence=_evidence(name, fields.raw("evidence"), names, fields),
@@ -593,7 +735,7 @@ def _number(name: str, fields: Fields) -> Number:
 
 
 def _ranking(
-    entries: Entries, conditions: dict[str, Condition]
+    entries: Entries, conditions: frozenset[str]
 ) -> tuple[list[tuple[str, ...]], tuple[tuple[str, str], ...], Ranking]:
     file, entry = entries.by_kind["ranking"].get("ranking", ("ranking.yaml", {}))
     fields = Fields(entries, file, (), entry)
@@ -607,7 +749,10 @@ def _ranking(
             fields.fault("urgency", f"`{name}` is no condition.", "Name one of conditions.yaml.")
         urgency.append((level, name))
     ranking = Ranking(
+        channels=_channels(fields),
+        excluded_decibans=fields.number("excluded_decibans"),
         unexplained_share=fields.number("unexplained_share"),
+        unexplained_share_no_losses=fields.number("unexplained_share_no_losses"),
         always_open_share=fields.number("always_open_share"),
         temperature=fields.number("temperature"),
         temperature_note=fields.text("temperature_note"),
@@ -628,6 +773,24 @@ def _ranking(
     )
     fields.done()
     return safe_steps, tuple(urgency), ranking
+
+
+def _channels(outer: Fields) -> tuple[Channel, ...]:
+    found = []
+    for name, raw in (outer.raw("channels") or {}).items():
+        fields = Fields(outer._entries, outer._file, ("channels", name), raw)
+        found.append(
+            Channel(
+                id=str(name),
+                files=fields.names("files", ()),
+                supports=fields.number("supports"),
+                opposes=fields.number("opposes"),
+                asked=fields.number("asked"),
+            )
+        )
+        fields.text("because")
+        fields.done()
+    return tuple(found)
 
 
 def _pointless(name: str, fields: Fields) -> Pointless:
@@ -723,7 +886,15 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for step in rulebook.steps.values():
         need("steps", step.id, "conflicts", step.conflicts, rulebook.steps)
         need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
+    for companion in rulebook.companions.values():
+        need("companions", companion.id, "source", (companion.source,), rulebook.sources)
     for term in rulebook.vocabulary.values():
+        for said in term.implies.values():
+            need("vocabulary", term.name, "implies", tuple(said), rulebook.vocabulary)
+            for other, words in said.items():
+                of_other = rulebook.vocabulary.get(other)
+                known_words = of_other.words if of_other is not None else ()
+                need("vocabulary", term.name, "implies", words, known_words)
         if term.needs_present is not None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary

@@ -9,10 +9,33 @@ Weights are decibans: ten times the decimal logarithm of a likelihood ratio
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from types import MappingProxyType
+from typing import Final, Literal, NamedTuple
 
 TestKind = Literal["in", "known", "rising", "falling", "between", "holds"]
+#: What an animal beside the shrimp does to them.
+Habit = Literal["harmless", "eats", "unknown"]
+#: Which animals a companion counts among.
+Kin = Literal[
+    "snail",
+    "mussel",
+    "fish",
+    "crustacean",
+    "small",
+    "worm",
+    "flatworm",
+    "leech",
+    "parasite",
+    "shrimp",
+    "insect",
+    "vertebrate",
+]
+#: Between the ids of kinds that live together, in the id of what suits them all.
+SEVERAL_KINDS = "+"
+NOTHING_SAID: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType({})
+NOTHING_IMPLIED: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = MappingProxyType({})
 
 
 class Leaf(NamedTuple):
@@ -41,7 +64,11 @@ class Curve(NamedTuple):
 
 
 class Evidence(NamedTuple):
-    """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative)."""
+    """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative).
+
+    channel: how such things come to be told, see `Channel`. excludes: how far it holds, the harm
+    cannot have come this way, whatever else speaks for it (its weight is then 0).
+    """
 
     id: str
     owner: str
@@ -51,6 +78,8 @@ class Evidence(NamedTuple):
     because: str
     source: str
     group: str | None
+    channel: str
+    excludes: bool
 
     @property
     def key(self) -> str:
@@ -73,6 +102,12 @@ class Term(NamedTuple):
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
     shares; for a number they are typical values. `event` names the log entry that answers it.
+    also: what keepers call it (of an event: the event). said_as: what keepers say for a choice.
+    implies: what an answer says of other questions, as the words these may then have. holds_h: for
+    how many hours a reading says how the water is. matters_h: how long before the first harm one
+    can still have to do with it. alike: how far two readings may be apart and still say the same.
+    tried: the log entries that, done after the first harm, ask what followed. said: what
+    keepers mean by a word instead of the number (`high`), least and most.
     """
 
     name: str
@@ -89,6 +124,15 @@ class Term(NamedTuple):
     event: str | None
     derived: bool
     needs_present: str | None
+    channel: str
+    also: tuple[str, ...] = ()
+    said_as: Mapping[str, tuple[str, ...]] = NOTHING_SAID
+    implies: Mapping[str, Mapping[str, tuple[str, ...]]] = NOTHING_IMPLIED
+    holds_h: float | None = None
+    matters_h: float | None = None
+    alike: float | None = None
+    tried: tuple[str, ...] = ()
+    said: dict[str, tuple[float, float]] = {}  # noqa: RUF012
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -96,6 +140,22 @@ class Term(NamedTuple):
         if self.kind == "sign":
             return ("present", "absent")
         return tuple(self.choices)
+
+
+class Companion(NamedTuple):
+    """An animal beside the shrimp: what it does to grown and to young ones, its size (mm), and
+    what its distress tells. kin: which animals it counts among.
+    """
+
+    id: str
+    title: str
+    also: tuple[str, ...]
+    kin: Kin
+    grown: Habit
+    young: Habit
+    size_mm: tuple[float, float]
+    tells: str
+    source: str
 
 
 class LookAlike(NamedTuple):
@@ -142,6 +202,7 @@ class Cause(NamedTuple):
     summary: str
     works_through: tuple[str, ...]
     base_rate: float
+    base_rate_no_losses: float
     base_source: str
     early_signs: tuple[str, ...]
     evidence: tuple[Evidence, ...]
@@ -210,6 +271,11 @@ class Species(NamedTuple):
     sources: dict[str, str]
 
     @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds it speaks of: more than one where several live together."""
+        return tuple(self.id.split(SEVERAL_KINDS))
+
+    @property
     def adult_mass_mg(self) -> float:
         """Fresh mass of a grown animal, mg."""
         return self.numbers["adult_mass_mg"]
@@ -225,10 +291,28 @@ class Species(NamedTuple):
         return self.numbers["hatchling_mass_mg"]
 
 
+class Channel(NamedTuple):
+    """How one sort of thing comes to be told, and what that is worth.
+
+    An argument for a cause counts `supports` times its weight, one against it `opposes` times.
+    `asked` replaces `supports` for what was only told on being asked. files: the files of the
+    vocabulary whose observations are of this sort.
+    """
+
+    id: str
+    files: tuple[str, ...]
+    supports: float
+    opposes: float
+    asked: float
+
+
 class Ranking(NamedTuple):
     """The few numbers that govern how evidence becomes belief; each with its reason in the file."""
 
+    channels: tuple[Channel, ...]
+    excluded_decibans: float
     unexplained_share: float
+    unexplained_share_no_losses: float
     always_open_share: float
     temperature: float
     temperature_note: str
@@ -335,6 +419,7 @@ class Rulebook:
     stocking_facts: dict[str, NeededFact] = field(default_factory=dict)
     numbers: dict[str, Number] = field(default_factory=dict)
     pointless: dict[str, Pointless] = field(default_factory=dict)
+    companions: dict[str, Companion] = field(default_factory=dict)
 
     def evidence(self) -> tuple[Evidence, ...]:
         """Every argument of every cause and mechanism, in a fixed order."""
