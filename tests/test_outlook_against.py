@@ -87,7 +87,7 @@ def test_the_command_says_how_many_lie_inside_and_draws_them(
     ("text", "says"),
     [
         (None, "No such file"),
-        (HEAD + "2026-05-12 08:00,temperature,warm,C\n", "course.csv"),
+        (HEAD + "2026-05-12 08:00,temperature,x9,C\n", "course.csv"),
         (HEAD + "2026-05-12 08:00,copper,0.1,mg/L\n", "nothing in it can be held"),
     ],
 )

@@ -71,12 +71,12 @@ LOSS_OF: Final[NDArray[np.intp]] = np.array(
 class Living:
     """Constants of one run for the living part, each one value a member.
 
-    plants_g: dry mass. photosynthesis: at full light, mg O2/g dry/h at 25 degC. area_m2: surfaces that bacteria colonise. lit_m2: those that light reaches.
-    transfer_m_d: how fast what is dissolved reaches these surfaces.
-    exchange_m2: open surface, less what floating plants hinder. exchange_factor: against a still
-    lake. open_m2: surface that ammonia leaves by. pressure_share: of air pressure at sea level, by
-    what oxygen it dissolves. seed: nitrifiers on the first day, as a share of
-    a full film. ph and ph_rise: at dawn, and the day's rise. alkali_meq_l: what holds
+    plants_g: dry mass. photosynthesis: at full light, mg O2/g dry/h at 25 degC. area_m2: surfaces
+    that bacteria colonise. lit_m2: those that light reaches. transfer_m_d: how fast what is
+    dissolved reaches these surfaces. exchange_m2: open surface, less what floating plants hinder.
+    exchange_factor: against a still lake. open_m2: surface that ammonia leaves by. pressure_share:
+    of air pressure at sea level, by what oxygen it dissolves. seed: nitrifiers on the first day, as
+    a share of a full film. ph and ph_rise: at dawn, and the day's rise. alkali_meq_l: what holds
     the pH, at the start; buffered: limestone makes good what is used up. sand_m2: floor that loses
     nitrate.
     """
