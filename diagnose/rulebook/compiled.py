@@ -26,10 +26,13 @@ from diagnose.rulebook.terms import (
     FirstDo,
     Gate,
     Leaf,
+    Level,
     LookAlike,
     Mechanism,
     NeededFact,
+    NextLook,
     Number,
+    Peril,
     Pointless,
     Ranking,
     Rulebook,
@@ -37,11 +40,12 @@ from diagnose.rulebook.terms import (
     Species,
     Step,
     Term,
+    Way,
     Ways,
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 8
+SHAPE = 9
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -108,7 +112,7 @@ def pack(rulebook: Rulebook) -> dict[str, Any]:
         value = getattr(rulebook, item.name)
         if item.name in ("where",):
             packed[item.name] = value
-        elif item.name in ("first_steps", "after_steps", "later_steps", "urgency", "ranking"):
+        elif item.name == "ranking":
             packed[item.name] = list(value)
         else:
             packed[item.name] = list(value.values())
@@ -146,10 +150,8 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         cautions={r[0]: Caution(*r) for r in packed["cautions"]},
         sources={r[0]: Source(*r) for r in packed["sources"]},
         species={item.id: item for item in species},
-        first_steps=tuple(packed["first_steps"]),
-        after_steps=tuple(packed["after_steps"]),
-        later_steps=tuple(packed["later_steps"]),
-        urgency=tuple((level, name) for level, name in packed["urgency"]),
+        levels={row[0]: _level(row) for row in packed["levels"]},
+        perils={row[0]: _peril(row) for row in packed["perils"]},
         ranking=_ranking(packed["ranking"]),
         where=packed["where"],
         stocking={row[0]: _gate(row) for row in packed["stocking"]},
@@ -236,12 +238,13 @@ def _cause(row: list[Any]) -> Cause:
         cautions,
         sources,
         numbers,
-        *row[17:],
+        row[17],
+        tuple(Way(*way[:2], _ways(way[2]), way[3], *map(tuple, way[4:])) for way in row[18]),
     )
 
 
 def _mechanism(row: list[Any]) -> Mechanism:
-    name, title, summary, water, animal, harmless, early, arguments, numbers = row
+    name, title, summary, water, animal, harmless, early, arguments, numbers, look = row
     return Mechanism(
         name,
         title,
@@ -252,11 +255,12 @@ def _mechanism(row: list[Any]) -> Mechanism:
         tuple(early),
         _arguments(arguments),
         tuple(numbers),
+        NextLook(*look),
     )
 
 
 def _step(row: list[Any]) -> Step:
-    *plain, conflicts, cautions, bars, before, saves, people, computed = row
+    *plain, conflicts, cautions, bars, before, saves, people, computed, vain = row
     name, title, do, why, minutes, harmless, drastic = plain
     return Step(
         name,
@@ -273,7 +277,18 @@ def _step(row: list[Any]) -> Step:
         saves,
         people,
         computed,
+        _ways(vain),
     )
+
+
+def _level(row: list[Any]) -> Level:
+    name, says, waiting, now, today, source = row
+    return Level(name, says, waiting, tuple(now), tuple(today), source)
+
+
+def _peril(row: list[Any]) -> Peril:
+    name, level, when, says, steps, *rest = row
+    return Peril(name, level, _ways(when), says, tuple(steps), *rest)
 
 
 def _gate(row: list[Any]) -> Gate:

@@ -29,10 +29,13 @@ from diagnose.rulebook.terms import (
     Evidence,
     FirstDo,
     Gate,
+    Level,
     LookAlike,
     Mechanism,
     NeededFact,
+    NextLook,
     Number,
+    Peril,
     Pointless,
     Ranking,
     Rulebook,
@@ -40,6 +43,7 @@ from diagnose.rulebook.terms import (
     Species,
     Step,
     Term,
+    Way,
     Ways,
 )
 
@@ -48,6 +52,8 @@ MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "number
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
 ONE_FILE = ("conditions", "stocking_facts", "pointless")
+#: How soon to act: levels and perils, one below the other.
+URGENCY = "urgency"
 #: Files that other parts of the program read: the bowl model, and the terminal session.
 READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
 MAX_FILE_BYTES = 1_000_000
@@ -88,7 +94,8 @@ class Entries:
 
     def __init__(self) -> None:
         self.by_kind: dict[str, dict[str, tuple[str, Entry]]] = {
-            kind: {} for kind in (*MANY_A_FILE, *ONE_A_FILE, *ONE_FILE, "ranking")
+            kind: {}
+            for kind in (*MANY_A_FILE, *ONE_A_FILE, *ONE_FILE, "ranking", "levels", "perils")
         }
         self.faults: list[Fault] = []
         self.of_this_folder: dict[tuple[str, str], str] = {}
@@ -165,6 +172,10 @@ def _read_file(path: Path, relative: Path, entries: Entries) -> None:
             entries.add(kind, str(name), file, entry)
     elif kind == "ranking":
         entries.add(kind, "ranking", file, document)
+    elif kind == URGENCY:
+        for part in ("levels", "perils"):
+            for name, entry in (document.get(part) or {}).items():
+                entries.add(part, str(name), file, entry)
     elif kind not in READ_ELSEWHERE:
         entries.fault(file, (), "a file the rulebook does not know.", "See DEVELOPERS.md.")
 
@@ -248,11 +259,13 @@ class Fields:
 def _build(entries: Entries) -> Rulebook:
     kinds = entries.by_kind
 
-    def each(kind: str) -> list[tuple[str, str, Fields]]:
-        one_a_file = kind in ONE_A_FILE
+    def each(kind: str, *, in_order: bool = False) -> list[tuple[str, str, Fields]]:
+        found = kinds[kind].items() if in_order else sorted(kinds[kind].items())
+        at = {name: () if kind in ONE_A_FILE else (name,) for name, _ in found}
+        if in_order:
+            at = {name: (kind, name) for name in at}
         return [
-            (name, file, Fields(entries, file, () if one_a_file else (name,), entry))
-            for name, (file, entry) in sorted(kinds[kind].items())
+            (name, file, Fields(entries, file, at[name], entry)) for name, (file, entry) in found
         ]
 
     vocabulary = {name: _term(name, fields) for name, _, fields in each("vocabulary")}
@@ -269,7 +282,11 @@ def _build(entries: Entries) -> Rulebook:
     facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
     numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
     pointless = {name: _pointless(name, fields) for name, _, fields in each("pointless")}
-    (first, after, later), urgency, ranking = _ranking(entries, conditions)
+    levels = {name: _level(name, fields) for name, _, fields in each("levels", in_order=True)}
+    perils = {
+        name: _peril(name, fields, names) for name, _, fields in each("perils", in_order=True)
+    }
+    ranking = _ranking(entries)
     where = {
         name: file
         for kind in (
@@ -292,8 +309,8 @@ def _build(entries: Entries) -> Rulebook:
         cautions,
         sources,
         species,
-        *(first, after, later),
-        urgency,
+        levels,
+        perils,
         ranking,
         where,
         stocking,
@@ -426,9 +443,23 @@ def _mechanism(name: str, fields: Fields, names: _Names) -> Mechanism:
         early_signs=fields.names("early_signs", ()),
         evidence=_evidence(name, fields.raw("evidence"), names, fields),
         worked_numbers=fields.names("worked_numbers", ()),
+        next_look=_next_look(fields),
     )
     fields.done()
     return mechanism
+
+
+def _next_look(outer: Fields) -> NextLook:
+    raw = outer.raw("next_look")
+    fields = Fields(outer._entries, outer._file, (*outer._at, "next_look"), raw or {})
+    look = NextLook(
+        when=fields.text("when", ""),
+        works=fields.text("works", ""),
+        otherwise=fields.text("otherwise", ""),
+        vet=fields.text("vet", ""),
+    )
+    fields.done()
+    return look
 
 
 def _cause(name: str, fields: Fields, names: _Names) -> Cause:
@@ -463,14 +494,31 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
         sources=fields.names("sources", ()),
         worked_numbers=fields.names("worked_numbers", ()),
         warning=warning,
+        ways=tuple(_way(inner, names) for inner in _each(fields, "ways")),
     )
     for inner in (*pairs["looks_like"], *pairs["confirm"], fields):
         inner.done()
     return cause
 
 
+def _way(fields: Fields, names: _Names) -> Way:
+    way = Way(
+        id=fields.text("id"),
+        title=fields.text("title"),
+        when=_when(fields, names),
+        asks=fields.text("asks"),
+        now=fields.names("now", ()),
+        today=fields.names("today", ()),
+        this_week=fields.names("this_week", ()),
+        prevent=fields.names("prevent", ()),
+    )
+    fields.done()
+    return way
+
+
 def _step(name: str, fields: Fields, names: _Names) -> Step:
     harms_nothing = fields.truth("harms_nothing")
+    vain = fields.raw("tried_in_vain")
     step = Step(
         id=name,
         title=fields.text("title"),
@@ -486,6 +534,7 @@ def _step(name: str, fields: Fields, names: _Names) -> Step:
         saves=fields.number("saves", 0.0),
         people=fields.truth("people", False),
         computed=fields.text("computed", ""),
+        tried_in_vain=_requirement("tried_in_vain", vain, fields, names) if vain else (),
     )
     fields.done()
     return step
@@ -647,20 +696,42 @@ def _number(name: str, fields: Fields) -> Number:
     return number
 
 
-def _ranking(
-    entries: Entries, conditions: dict[str, Condition]
-) -> tuple[list[tuple[str, ...]], tuple[tuple[str, str], ...], Ranking]:
+def _level(name: str, fields: Fields) -> Level:
+    if name not in URGENCIES:
+        fields.fault("level", f"`{name}` is no level.", f"Use {', '.join(URGENCIES)}.")
+    level = Level(
+        id=name,
+        says=fields.text("says"),
+        waiting=fields.number("waiting"),
+        now=fields.names("now", ()),
+        today=fields.names("today", ()),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return level
+
+
+def _peril(name: str, fields: Fields, names: _Names) -> Peril:
+    level = fields.text("level")
+    if level not in URGENCIES:
+        fields.fault("level", f"`{level}` is no level.", f"Use {', '.join(URGENCIES)}.")
+    peril = Peril(
+        id=name,
+        level=level,
+        when=_when(fields, names),
+        says=fields.text("says"),
+        steps=fields.names("steps", ()),
+        estimated=fields.truth("estimated", False),
+        calmed=fields.truth("calmed", False),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return peril
+
+
+def _ranking(entries: Entries) -> Ranking:
     file, entry = entries.by_kind["ranking"].get("ranking", ("ranking.yaml", {}))
     fields = Fields(entries, file, (), entry)
-    safe_steps = [fields.names(key) for key in ("first_steps", "after_steps", "later_steps")]
-    urgency = []
-    for line in fields.raw("urgency") or ():
-        level, name = (str(line.get("level")), str(line.get("when"))) if line else ("", "")
-        if level not in URGENCIES:
-            fields.fault("urgency", f"`{level}` is no level.", f"Use {', '.join(URGENCIES)}.")
-        if name not in conditions:
-            fields.fault("urgency", f"`{name}` is no condition.", "Name one of conditions.yaml.")
-        urgency.append((level, name))
     ranking = Ranking(
         unexplained_share=fields.number("unexplained_share"),
         always_open_share=fields.number("always_open_share"),
@@ -682,7 +753,7 @@ def _ranking(
         shakes=int(fields.number("shakes")),
     )
     fields.done()
-    return safe_steps, tuple(urgency), ranking
+    return ranking
 
 
 def _pointless(name: str, fields: Fields) -> Pointless:
@@ -736,6 +807,10 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for cause in rulebook.causes.values():
         for key in ("now", "today", "this_week", "prevent"):
             need("causes", cause.id, key, getattr(cause, key), rulebook.steps)
+            for way in cause.ways:
+                need("causes", cause.id, "ways", getattr(way, key), rulebook.steps)
+        asked = tuple(way.asks for way in cause.ways)
+        need("causes", cause.id, "ways", asked, rulebook.vocabulary)
         need("causes", cause.id, "works_through", cause.works_through, rulebook.mechanisms)
         need("causes", cause.id, "cautions", cause.cautions, rulebook.cautions)
         need("causes", cause.id, "sources", (*cause.sources, cause.base_source), rulebook.sources)
@@ -787,8 +862,13 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary
             )
-    for key in ("first_steps", "after_steps", "later_steps"):
-        need("ranking", "ranking", key, getattr(rulebook, key), rulebook.steps)
+    for level in rulebook.levels.values():
+        need("levels", level.id, "now", (*level.now, *level.today), rulebook.steps)
+        need("levels", level.id, "source", (level.source,), rulebook.sources)
+    for peril in rulebook.perils.values():
+        need("perils", peril.id, "level", (peril.level,), rulebook.levels)
+        need("perils", peril.id, "steps", peril.steps, rulebook.steps)
+        need("perils", peril.id, "source", (peril.source,), rulebook.sources)
     unheard = rulebook.ranking.estimates_unheard_by
     known = (*rulebook.mechanisms, *rulebook.causes)
     need("ranking", "ranking", "estimates_unheard_by", unheard, known)
