@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple
 
 from diagnose.advice.forbidden import known_values, sorted_out
 from diagnose.inference.engine import Trace
-from diagnose.ranking.belief import Beliefs, Standing
+from diagnose.belief.belief import Beliefs, Standing
 from diagnose.rulebook.terms import Rulebook, Step
 
 Phase = Literal["now", "today", "this_week", "prevent"]
