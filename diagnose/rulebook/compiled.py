@@ -287,8 +287,9 @@ def _level(row: list[Any]) -> Level:
 
 
 def _peril(row: list[Any]) -> Peril:
-    name, level, when, says, steps, *rest = row
-    return Peril(name, level, _ways(when), says, tuple(steps), *rest)
+    name, level, when, says, steps, estimated, calmed, instead_of, source = row
+    ways, shadowed = _ways(when), tuple(instead_of)
+    return Peril(name, level, ways, says, tuple(steps), estimated, calmed, shadowed, source)
 
 
 def _gate(row: list[Any]) -> Gate:

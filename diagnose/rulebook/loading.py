@@ -723,6 +723,7 @@ def _peril(name: str, fields: Fields, names: _Names) -> Peril:
         steps=fields.names("steps", ()),
         estimated=fields.truth("estimated", False),
         calmed=fields.truth("calmed", False),
+        instead_of=fields.names("instead_of", ()),
         source=fields.text("source"),
     )
     fields.done()
@@ -867,6 +868,7 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         need("levels", level.id, "source", (level.source,), rulebook.sources)
     for peril in rulebook.perils.values():
         need("perils", peril.id, "level", (peril.level,), rulebook.levels)
+        need("perils", peril.id, "instead_of", peril.instead_of, rulebook.perils)
         need("perils", peril.id, "steps", peril.steps, rulebook.steps)
         need("perils", peril.id, "source", (peril.source,), rulebook.sources)
     unheard = rulebook.ranking.estimates_unheard_by

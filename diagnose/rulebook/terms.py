@@ -245,7 +245,7 @@ class Level(NamedTuple):
 class Peril(NamedTuple):
     """What is known, or reckoned, to kill soon. steps: what lowers it, the most telling first.
     estimated: whether what is only reckoned counts. calmed: an answer in which the animals are
-    well turns it off.
+    well turns it off. instead_of: perils that it shows to be less urgent than they look.
     """
 
     id: str
@@ -255,6 +255,7 @@ class Peril(NamedTuple):
     steps: tuple[str, ...]
     estimated: bool
     calmed: bool
+    instead_of: tuple[str, ...]
     source: str
 
 
