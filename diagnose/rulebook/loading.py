@@ -579,7 +579,12 @@ def _caution(name: str, fields: Fields) -> Caution:
     guards = fields.text("guards")
     if guards not in ("person", "animal", "wild"):
         fields.fault("guards", f"`{guards}` is nobody.", "Use person, animal or wild.")
-    caution = Caution(id=name, text=fields.text("text"), guards=guards)  # type: ignore[arg-type]
+    caution = Caution(
+        id=name,
+        text=fields.text("text"),
+        guards=guards,  # type: ignore[arg-type]
+        source=fields.text("source", "common-practice"),
+    )
     fields.done()
     return caution
 

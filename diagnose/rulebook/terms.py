@@ -265,6 +265,7 @@ class Caution(NamedTuple):
     id: str
     text: str
     guards: Literal["person", "animal", "wild"]
+    source: str = "common-practice"
 
 
 class Source(NamedTuple):
