@@ -19,6 +19,7 @@ from diagnose.rulebook.terms import (
     Bar,
     Cause,
     Caution,
+    Channel,
     Condition,
     Confirmation,
     Curve,
@@ -45,7 +46,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 9
+SHAPE = 10
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -168,8 +169,9 @@ def _pointless(row: list[Any]) -> Pointless:
 
 def _ranking(row: list[Any]) -> Ranking:
     """Lists of names come back as tuples."""
-    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in row]
-    return Ranking(*values)
+    channels, *rest = row
+    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in rest]
+    return Ranking(tuple(Channel(r[0], tuple(r[1]), *r[2:]) for r in channels), *values)
 
 
 def _ways(rows: list[Any]) -> Ways:
@@ -193,10 +195,9 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
                 weight,
                 Curve(curve[0], tuple(map(tuple, curve[1]))) if curve else None,
                 because,
-                source,
-                group,
+                *rest,
             )
-            for name, owner, when, weight, curve, because, source, group in rows
+            for name, owner, when, weight, curve, because, *rest in rows
         ]
     )
 
@@ -218,14 +219,16 @@ def _term(row: list[Any]) -> Term:
 
 
 def _cause(row: list[Any]) -> Cause:
-    name, title, summary, through, rate, source, early, arguments, like, confirm = row[:10]
-    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[10:17])
+    name, title, summary, through, rate, calm_rate, source, early, arguments = row[:9]
+    like, confirm = row[9:11]
+    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[11:18])
     return Cause(
         name,
         title,
         summary,
         tuple(through),
         rate,
+        calm_rate,
         source,
         tuple(early),
         _arguments(arguments),
@@ -238,8 +241,8 @@ def _cause(row: list[Any]) -> Cause:
         cautions,
         sources,
         numbers,
-        row[17],
-        tuple(Way(*way[:2], _ways(way[2]), way[3], *map(tuple, way[4:])) for way in row[18]),
+        row[18],
+        tuple(Way(*way[:2], _ways(way[2]), way[3], *map(tuple, way[4:])) for way in row[19]),
     )
 
 

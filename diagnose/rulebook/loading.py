@@ -11,7 +11,7 @@ id replaces it.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, TypeVar
@@ -24,6 +24,7 @@ from diagnose.rulebook.terms import (
     Bar,
     Cause,
     Caution,
+    Channel,
     Condition,
     Confirmation,
     Evidence,
@@ -268,10 +269,17 @@ def _build(entries: Entries) -> Rulebook:
             (name, file, Fields(entries, file, at[name], entry)) for name, (file, entry) in found
         ]
 
-    vocabulary = {name: _term(name, fields) for name, _, fields in each("vocabulary")}
+    ranking = _ranking(entries)
+    vocabulary = {
+        name: _term(name, fields, _channel(file, ranking))
+        for name, file, fields in each("vocabulary")
+    }
     conditions_named = frozenset(kinds["conditions"])
-    names = _Names(vocabulary, conditions_named)
-    conditions = {name: _condition(name, fields, names) for name, _, fields in each("conditions")}
+    names = _Names(vocabulary, conditions_named, ranking.channels)
+    conditions = _in_order(
+        {name: _condition(name, fields, names) for name, _, fields in each("conditions")}, entries
+    )
+    names.learn_conditions(conditions.values())
     mechanisms = {name: _mechanism(name, fields, names) for name, _, fields in each("mechanisms")}
     causes = {name: _cause(name, fields, names) for name, _, fields in each("causes")}
     steps = {name: _step(name, fields, names) for name, _, fields in each("steps")}
@@ -286,7 +294,6 @@ def _build(entries: Entries) -> Rulebook:
     perils = {
         name: _peril(name, fields, names) for name, _, fields in each("perils", in_order=True)
     }
-    ranking = _ranking(entries)
     where = {
         name: file
         for kind in (
@@ -302,7 +309,7 @@ def _build(entries: Entries) -> Rulebook:
     }
     rulebook = Rulebook(
         vocabulary,
-        _in_order(conditions, entries),
+        conditions,
         mechanisms,
         causes,
         steps,
@@ -325,11 +332,40 @@ def _build(entries: Entries) -> Rulebook:
 class _Names:
     """The names that a requirement may use."""
 
-    def __init__(self, vocabulary: dict[str, Term], conditions: frozenset[str]) -> None:
+    def __init__(
+        self,
+        vocabulary: dict[str, Term],
+        conditions: frozenset[str],
+        channels: tuple[Channel, ...],
+    ) -> None:
         self.vocabulary, self.conditions = vocabulary, conditions
+        self._channels = channels
+        self._of_condition: dict[str, str] = {}
+
+    def channel(self, when: Ways, over: str | None = None) -> str:
+        """The channel of what a requirement rests on: of several, the one listed first."""
+        used = {leaf.name for way in when for leaf in way} | ({over} if over else set())
+        found = {
+            self._of_condition.get(name) or self.vocabulary[name].channel
+            for name in used
+            if name in self._of_condition or name in self.vocabulary
+        }
+        return next((item.id for item in self._channels if item.id in found), "")
+
+    def learn_conditions(self, conditions: Iterable[Condition]) -> None:
+        """Keeps the channels of conditions, given in order, so that arguments can rest on them."""
+        for condition in conditions:
+            self._of_condition[condition.id] = self.channel(condition.when)
 
 
-def _term(name: str, fields: Fields) -> Term:
+def _channel(file: str, ranking: Ranking) -> str:
+    """The channel that a file of the vocabulary belongs to; the last one for a file not named."""
+    stem = Path(file).stem
+    named = next((item.id for item in ranking.channels if stem in item.files), None)
+    return named or (ranking.channels[-1].id if ranking.channels else "")
+
+
+def _term(name: str, fields: Fields, channel: str) -> Term:
     kind = fields.text("kind")
     if kind not in ("sign", "choice", "number"):
         fields.fault("kind", f"`{kind}` is not a kind.", "Use sign, choice or number.")
@@ -364,6 +400,7 @@ def _term(name: str, fields: Fields) -> Term:
         event=fields.text("event", "") or None,
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
+        channel=channel,
     )
     fields.done()
     return term
@@ -378,7 +415,12 @@ def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Ev
         fields = Fields(outer._entries, outer._file, (*outer._at, "evidence", index), item)
         name = fields.text("id")
         when = _when(fields, names)
+        excludes = fields.truth("excludes", False)
         weight, slope = fields.raw("weight"), None
+        if excludes:
+            if weight is not None:
+                fields.fault("weight", "what excludes has no weight.", "Leave the weight out.")
+            weight = 0.0
         if isinstance(weight, Mapping):
             try:
                 slope = requirements.curve(weight, names.vocabulary)
@@ -398,6 +440,8 @@ def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Ev
                 because=fields.text("because"),
                 source=fields.text("source"),
                 group=fields.text("group", "") or None,
+                channel=names.channel(when, slope.over if slope is not None else None),
+                excludes=excludes,
             )
         )
         fields.done()
@@ -464,10 +508,13 @@ def _next_look(outer: Fields) -> NextLook:
 
 def _cause(name: str, fields: Fields, names: _Names) -> Cause:
     fields.raw("id")
-    base_rate = fields.number("base_rate")
-    if not 0.0 < base_rate < 1.0:
-        fields.fault("base_rate", "not a share between 0 and 1.")
-        base_rate = 0.01
+    base_rates = []
+    for key in ("base_rate", "base_rate_no_losses"):
+        share = fields.number(key)
+        if not 0.0 < share < 1.0:
+            fields.fault(key, "not a share between 0 and 1.")
+            share = 0.01
+        base_rates.append(share)
     warning = fields.text("warning", "")
     if warning not in WARNINGS:
         fields.fault("warning", f"`{warning}` is no span.", "Use weeks, days, hours or none.")
@@ -480,7 +527,8 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
         title=fields.text("title"),
         summary=fields.text("summary"),
         works_through=fields.names("works_through"),
-        base_rate=base_rate,
+        base_rate=base_rates[0],
+        base_rate_no_losses=base_rates[1],
         base_source=fields.text("base_source"),
         early_signs=fields.names("early_signs", ()),
         evidence=_evidence(name, fields.raw("evidence"), names, fields),
@@ -739,7 +787,10 @@ def _ranking(entries: Entries) -> Ranking:
     file, entry = entries.by_kind["ranking"].get("ranking", ("ranking.yaml", {}))
     fields = Fields(entries, file, (), entry)
     ranking = Ranking(
+        channels=_channels(fields),
+        excluded_decibans=fields.number("excluded_decibans"),
         unexplained_share=fields.number("unexplained_share"),
+        unexplained_share_no_losses=fields.number("unexplained_share_no_losses"),
         always_open_share=fields.number("always_open_share"),
         temperature=fields.number("temperature"),
         temperature_note=fields.text("temperature_note"),
@@ -760,6 +811,24 @@ def _ranking(entries: Entries) -> Ranking:
     )
     fields.done()
     return ranking
+
+
+def _channels(outer: Fields) -> tuple[Channel, ...]:
+    found = []
+    for name, raw in (outer.raw("channels") or {}).items():
+        fields = Fields(outer._entries, outer._file, ("channels", name), raw)
+        found.append(
+            Channel(
+                id=str(name),
+                files=fields.names("files", ()),
+                supports=fields.number("supports"),
+                opposes=fields.number("opposes"),
+                asked=fields.number("asked"),
+            )
+        )
+        fields.text("because")
+        fields.done()
+    return tuple(found)
 
 
 def _pointless(name: str, fields: Fields) -> Pointless:

@@ -41,7 +41,11 @@ class Curve(NamedTuple):
 
 
 class Evidence(NamedTuple):
-    """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative)."""
+    """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative).
+
+    channel: how such things come to be told, see `Channel`. excludes: how far it holds, the harm
+    cannot have come this way, whatever else speaks for it (its weight is then 0).
+    """
 
     id: str
     owner: str
@@ -51,6 +55,8 @@ class Evidence(NamedTuple):
     because: str
     source: str
     group: str | None
+    channel: str
+    excludes: bool
 
     @property
     def key(self) -> str:
@@ -89,6 +95,7 @@ class Term(NamedTuple):
     event: str | None
     derived: bool
     needs_present: str | None
+    channel: str
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -167,6 +174,7 @@ class Cause(NamedTuple):
     summary: str
     works_through: tuple[str, ...]
     base_rate: float
+    base_rate_no_losses: float
     base_source: str
     early_signs: tuple[str, ...]
     evidence: tuple[Evidence, ...]
@@ -311,10 +319,28 @@ class Species(NamedTuple):
         return self.numbers["hatchling_mass_mg"]
 
 
+class Channel(NamedTuple):
+    """How one sort of thing comes to be told, and what that is worth.
+
+    An argument for a cause counts `supports` times its weight, one against it `opposes` times.
+    `asked` replaces `supports` for what was only told on being asked. files: the files of the
+    vocabulary whose observations are of this sort.
+    """
+
+    id: str
+    files: tuple[str, ...]
+    supports: float
+    opposes: float
+    asked: float
+
+
 class Ranking(NamedTuple):
     """The few numbers that govern how evidence becomes belief; each with its reason in the file."""
 
+    channels: tuple[Channel, ...]
+    excluded_decibans: float
     unexplained_share: float
+    unexplained_share_no_losses: float
     always_open_share: float
     temperature: float
     temperature_note: str
