@@ -139,7 +139,7 @@ def deficit_halved_h(volume_l: float, temperature_c: float, times_still: float =
     """
     depth_m = (volume_l / LITRES_PER_M3) ** (1 / 3)
     velocity = transfer_velocity_m_d(temperature_c) * times_still
-    return math.log(2.0) * depth_m / velocity * HOURS_PER_DAY
+    return float(math.log(2.0) * depth_m / velocity * HOURS_PER_DAY)
 
 
 def _air(rulebook: Rulebook, values: Values) -> str:
@@ -165,7 +165,9 @@ def _thirds(rulebook: Rulebook, values: Values) -> str:
         return ""
     share = _number(rulebook, "rescue_share_usual") / 100.0
     two, three = (after_changes(100.0, 0.0, share, n) for n in (2, 3))
-    return f"Two changes of a third leave {figure(two)} % of what is in it, three {figure(three)} %."
+    return (
+        f"Two changes of a third leave {figure(two)} % of what is in it, three {figure(three)} %."
+    )
 
 
 def _cooling(rulebook: Rulebook, values: Values) -> str:

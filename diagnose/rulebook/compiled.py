@@ -242,8 +242,14 @@ def _cause(row: list[Any]) -> Cause:
         sources,
         numbers,
         row[18],
-        tuple(Way(*way[:2], _ways(way[2]), way[3], *map(tuple, way[4:])) for way in row[19]),
+        tuple(_way(way) for way in row[19]),
     )
+
+
+def _way(row: list[Any]) -> Way:
+    name, title, when, asks, now, today, this_week, prevent = row
+    phases = (tuple(now), tuple(today), tuple(this_week), tuple(prevent))
+    return Way(name, title, _ways(when), asks, *phases)
 
 
 def _mechanism(row: list[Any]) -> Mechanism:

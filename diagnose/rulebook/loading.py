@@ -262,11 +262,10 @@ def _build(entries: Entries) -> Rulebook:
 
     def each(kind: str, *, in_order: bool = False) -> list[tuple[str, str, Fields]]:
         found = kinds[kind].items() if in_order else sorted(kinds[kind].items())
-        at = {name: () if kind in ONE_A_FILE else (name,) for name, _ in found}
-        if in_order:
-            at = {name: (kind, name) for name in at}
+        ahead: tuple[str, ...] = (kind,) if in_order else ()
         return [
-            (name, file, Fields(entries, file, at[name], entry)) for name, (file, entry) in found
+            (name, file, Fields(entries, file, () if kind in ONE_A_FILE else (*ahead, name), entry))
+            for name, (file, entry) in found
         ]
 
     ranking = _ranking(entries)
@@ -930,7 +929,7 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
         before = tuple(item.step for item in step.first_do)
         need("steps", step.id, "first_do", before, rulebook.steps)
-        said = tuple(item.source for item in (*step.never_when, *step.first_do))
+        said = (*(bar.source for bar in step.never_when), *(one.source for one in step.first_do))
         need("steps", step.id, "source", said, rulebook.sources)
     for term in rulebook.vocabulary.values():
         if term.needs_present is not None:

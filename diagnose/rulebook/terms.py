@@ -216,8 +216,8 @@ class Step(NamedTuple):
     while two causes are close, the less drastic one is advised. never_when: what forbids it, or
     makes it pointless. first_do: what must come before it. saves: what it saves in the first hour,
     0 (nothing) to 10 (most of the animals). people: it keeps people and pets from harm. computed:
-    which sum of `diagnose.advice.sizes` says how much. tried_in_vain: what tells that it was done and
-    did not help.
+    which sum of `diagnose.advice.sizes` says how much. tried_in_vain: what tells that it was done
+    and did not help.
     """
 
     id: str
@@ -238,8 +238,8 @@ class Step(NamedTuple):
 
 
 class Level(NamedTuple):
-    """How soon to act. waiting: what waiting costs, 0 to 1, against which a drastic step is weighed.
-    now, today: steps that are safe whatever the cause.
+    """How soon to act. waiting: what waiting costs, 0 to 1, against which a drastic step is
+    weighed. now, today: steps that are safe whatever the cause.
     """
 
     id: str
