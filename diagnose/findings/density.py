@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.portions import portion
 from diagnose.findings.timeline import (
     FORTNIGHT_H,
@@ -14,6 +14,7 @@ from diagnose.findings.timeline import (
     Timeline,
     distinct_events,
 )
+from diagnose.intake.rough import image, sum_of_counts
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -43,11 +44,14 @@ class SpeciesProfile(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Colony:
-    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown."""
+    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown.
+    rough_g: the mass with the interval of a count that was told no closer.
+    """
 
     mass_g: float
     least_g: float
     because: str
+    rough_g: float | None = None
 
     @property
     def counted(self) -> bool:
@@ -62,7 +66,7 @@ def adults_told(case: Case) -> int | None:
         return stock.adults
     if stock.females is None and stock.males is None:
         return None
-    return (stock.females or 0) + (stock.males or 0)
+    return sum_of_counts(stock.females, stock.males)
 
 
 def animals_told(case: Case) -> int | None:
@@ -72,7 +76,7 @@ def animals_told(case: Case) -> int | None:
     adults = adults_told(case)
     if adults is None:
         return None
-    return adults + (case.stock.juveniles or 0) + (case.stock.hatchlings or 0)
+    return sum_of_counts(adults, case.stock.juveniles, case.stock.hatchlings)
 
 
 def too_little_to_model(case: Case) -> str | None:
@@ -91,18 +95,24 @@ def colony(case: Case, species: SpeciesProfile) -> Colony | None:
     """
     adults, stock = adults_told(case), case.stock
     if adults is not None:
-        grams = (
-            adults * species.adult_mass_mg
-            + (stock.juveniles or 0) * species.juvenile_mass_mg
-            + (stock.hatchlings or 0) * species.hatchling_mass_mg
-        ) / MG_PER_G
-        return Colony(grams, grams, "shrimp counted before the losses")
+
+        def together(grown: float, young: float, hatched: float) -> float:
+            return (
+                grown * species.adult_mass_mg
+                + young * species.juvenile_mass_mg
+                + hatched * species.hatchling_mass_mg
+            ) / MG_PER_G
+
+        counts = adults, stock.juveniles or 0, stock.hatchlings or 0
+        grams, told = together(*map(int, counts)), image(together, *counts)
+        return Colony(grams, grams, "shrimp counted before the losses", told)
     animals = animals_told(case)
     if animals is None:
         return None
     least = animals * min(species.juvenile_mass_mg, species.adult_mass_mg) / MG_PER_G
     grams = animals * species.adult_mass_mg / MG_PER_G
-    return Colony(grams, least, f"{animals} shrimp, taken as grown")
+    told = image(lambda number: number * species.adult_mass_mg / MG_PER_G, animals)
+    return Colony(grams, least, f"{animals} shrimp, taken as grown", told)
 
 
 def stocking_observations(
@@ -127,20 +137,27 @@ def _density(case: Case, herd: Colony, species: SpeciesProfile) -> Iterator[Obse
         return
     because = f"{herd.because}, in {litres:.3g} L"
     per_gram = MG_PER_G / species.adult_mass_mg
-    for name, factor in (("shrimp_per_l", per_gram / litres), ("biomass_g_per_l", 1.0 / litres)):
+    for name, each in (("shrimp_per_l", per_gram), ("biomass_g_per_l", 1.0)):
+        factor = each / litres
         value = herd.mass_g * factor
         if herd.counted:
-            yield Observation(name, value, "derived", because)
+            told = _a_litre(herd.mass_g if herd.rough_g is None else herd.rough_g, litres, each)
+            yield observed(name, told, "derived", because)
         else:
             band = (herd.least_g * factor, value, value)
             yield Observation(name, value, "estimated", because, band)
+
+
+def _a_litre(grams: float, litres: float, each: float) -> float:
+    """So many a litre, with the intervals of both."""
+    return image(lambda mass, volume: mass * each / volume, grams, litres)
 
 
 def _feeds(case: Case, timeline: Timeline) -> Iterator[Observation]:
     feeding = case.stock.feeding
     if feeding is not None and feeding.times_per_week is not None:
         because = "told of the feeding"
-        yield Observation("feeds_per_week", feeding.times_per_week, "told", because)
+        yield observed("feeds_per_week", feeding.times_per_week, "told", because)
         return
     logged = _logged_feeds(case, timeline)
     if logged is not None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.intake.rough import Either, Rough, ends
+
 Origin = Literal["told", "measured", "derived", "estimated"]
 
 
@@ -31,3 +33,33 @@ class Observation:
     either: tuple[str, ...] | None = None
     asked: bool = False
     statement: str = ""
+
+    @property
+    def said(self) -> str | float:
+        """The value with all that was left open: what rules are held against."""
+        if self.span is not None and not isinstance(self.value, str):
+            return Rough(*self.span)
+        if self.either is not None and isinstance(self.value, str):
+            return Either(self.either)
+        return self.value
+
+
+def observed(
+    name: str,
+    value: str | float,
+    origin: Origin,
+    because: str,
+    band: tuple[float, float, float] | None = None,
+    statement: str = "",
+) -> Observation:
+    """The observation of a word or a number that may be rough: what was left open becomes its
+    span, or the words it may be.
+    """
+    if isinstance(value, Either):
+        words = value.words
+        return Observation(name, words[0], origin, because, either=words, statement=statement)
+    if isinstance(value, str):
+        return Observation(name, value, origin, because, statement=statement)
+    low, high = ends(value)
+    span = None if low == high else (low, high)
+    return Observation(name, float(value), origin, because, band, span, statement=statement)

@@ -15,6 +15,7 @@ from diagnose.findings.chemistry import (
 )
 from diagnose.findings.deaths import death_observations
 from diagnose.findings.density import SpeciesProfile, stocking_observations
+from diagnose.findings.doses import dose_observations
 from diagnose.findings.events import event_observations
 from diagnose.findings.log_drift import drift_observations
 from diagnose.findings.observation import Observation, Origin
@@ -60,6 +61,7 @@ def observe(
             *solids_from_conductivity(case, timeline),
             *drift_observations(case, timeline),
             *change_observations(case, timeline),
+            *dose_observations(case, timeline),
             *stocking_observations(case, timeline, species),
             *death_observations(case, timeline),
         ],
@@ -98,10 +100,14 @@ def _fitting(item: Observation, term: Term) -> Observation | None:
     """
     if term.kind != "number":
         words = ("present", "absent") if term.kind == "sign" else tuple(term.choices)
+        if item.either is not None:
+            return _either(item, tuple(word for word in item.either if word in words))
         return item if item.value in words else None
     if isinstance(item.value, str) or not math.isfinite(item.value):
         return None
     low, high = term.possible or (-math.inf, math.inf)
+    if item.span is not None:
+        item = _span_closed(item, item.span, term)
     band = item.band
     if band is not None:
         band = (
@@ -113,6 +119,30 @@ def _fitting(item: Observation, term: Term) -> Observation | None:
     if value == item.value and band == item.band and isinstance(item.value, float):
         return item
     return replace(item, value=value, band=band)
+
+
+def _span_closed(item: Observation, span: tuple[float, float], term: Term) -> Observation:
+    """The observation with the middle of its span as its value: an open end is closed at what is
+    still plausible, and neither lies beyond what is possible.
+    """
+    low, high = span
+    possible = term.possible or span
+    plausible = term.plausible or possible
+    if math.isinf(low):
+        low = min(plausible[0], high) if high > possible[0] else possible[0]
+    if math.isinf(high):
+        high = max(plausible[1], low) if low < plausible[1] else max(possible[1], low)
+    low, high = _within(low, *possible), _within(high, *possible)
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return replace(item, span=None)
+    return replace(item, value=0.5 * (low + high), span=(low, high) if low < high else None)
+
+
+def _either(item: Observation, words: tuple[str, ...]) -> Observation | None:
+    """The observation with those words alone that the vocabulary knows."""
+    if not words:
+        return None
+    return replace(item, value=words[0], either=words if len(words) > 1 else None)
 
 
 def _within(value: float, low: float, high: float) -> float:

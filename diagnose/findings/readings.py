@@ -6,29 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.timeline import HOURS_PER_DAY, Timeline, when
+from diagnose.intake.rough import ends, rough
+from diagnose.intake.told_readings import OBSERVED
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, Reading
 
-#: Readings that are an observation by themselves.
-_OBSERVED = {
-    "temperature": "temperature_c",
-    "ph": "ph",
-    "ammonia": "tan_mg_l",
-    "unionised_ammonia": "nh3_mg_l",
-    "nitrite": "nitrite_mg_l",
-    "nitrate": "nitrate_mg_l",
-    "gh": "gh_dgh",
-    "kh": "kh_dkh",
-    "solids": "solids_mg_l",
-    "oxygen": "oxygen_mg_l",
-    "oxygen_percent": "oxygen_percent",
-    "co2": "co2_mg_l",
-    "chlorine": "chlorine_mg_l",
-    "copper": "copper_mg_l",
-}
 #: What builds up or is used up over weeks; everything else may be another by tomorrow.
 _SLOW = frozenset({"nitrate", "gh", "kh", "solids", "conductivity"})
 #: A reading older than this before the first death says nothing about it (rule of this program,
@@ -41,8 +26,8 @@ BEFORE_LIGHT = (3.0, 7.0)
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """One reading: its value in the unit of its kind, the hours from it to the asking (0 where no
-    time was told), and where it comes from in words.
+    """One reading: its value in the unit of its kind (a Rough if told no closer), the hours
+    from it to the asking (0 where no time was told), and where it comes from in words.
     """
 
     value: float
@@ -58,16 +43,17 @@ def samples(case: Case, timeline: Timeline, what: str, where: str = "container")
     Neither the order in which they were written nor repeats among them matter. A reading without a
     time is taken as the present state, but yields to one taken at the time of asking.
     """
-    at_time: dict[tuple[float, bool], dict[float, Reading]] = {}
+    at_time: dict[tuple[float, bool], dict[tuple[float, float], Reading]] = {}
     for reading in case.readings:
-        if reading.what != what or reading.where != where:
+        if reading.what != what or reading.where != where or reading.word is not None:
             continue
         ago = None if reading.at is None else timeline.hours_ago(reading.at)
         key = (0.0, False) if ago is None else (ago, True)
         kept = at_time.setdefault(key, {})
-        known = kept.get(reading.value)
+        value = ends(reading.value)
+        known = kept.get(value)
         if known is None or repr(reading) < repr(known):
-            kept[reading.value] = reading
+            kept[value] = reading
     found = []
     for (ago, timed), readings in at_time.items():
         values = sorted(readings)
@@ -75,7 +61,8 @@ def samples(case: Case, timeline: Timeline, what: str, where: str = "container")
         clock = first.at is not None and all(
             r.at is None or r.at.clock_told for r in readings.values()
         )
-        found.append(Sample(sum(values) / len(values), ago, timed, clock, _because(first, where)))
+        low, high = (sum(side) / len(values) for side in zip(*values, strict=True))
+        found.append(Sample(rough(low, high), ago, timed, clock, _because(first, where)))
     return sorted(found, key=lambda sample: (sample.hours_ago, not sample.timed))
 
 
@@ -108,10 +95,10 @@ def nearest(
 def reading_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """The latest reading of every kind taken in the container, and oxygen before light."""
     found = []
-    for what, name in _OBSERVED.items():
+    for what, name in OBSERVED.items():
         sample = latest(case, timeline, what)
         if sample is not None:
-            found.append(Observation(name, sample.value, "measured", sample.because))
+            found.append(observed(name, sample.value, "measured", sample.because))
     found += _oxygen_before_light(case, timeline)
     return found
 
@@ -125,7 +112,7 @@ def _oxygen_before_light(case: Case, timeline: Timeline) -> Iterator[Observation
     ]
     if dark:
         lowest = min(dark, key=lambda sample: (sample.value, sample.hours_ago))
-        yield Observation("oxygen_dawn_mg_l", lowest.value, "measured", lowest.because)
+        yield observed("oxygen_dawn_mg_l", lowest.value, "measured", lowest.because)
 
 
 def clock_hour(timeline: Timeline, hours_ago: float) -> float:

@@ -148,11 +148,16 @@ def _died(case: Case) -> Died:
     relative = any(at is not None and at.kind == "from_first_death" for at in said)
     logged = any(event.what == "death" and event.count != 0 for event in case.events)
     counted = deaths is not None and bool(
-        deaths.dead or deaths.first or deaths.over_hours or distinct_counts(case)
+        deaths.dead
+        or deaths.first
+        or deaths.over_hours
+        or deaths.share_percent
+        or deaths.left is not None
+        or distinct_counts(case)
     )
     if counted or logged or relative or (shape is not None and shape != "none"):
         return "some"
-    if shape == "none" or (deaths is not None and deaths.dead == 0):
+    if shape == "none" or (deaths is not None and 0 in (deaths.dead, deaths.share_percent)):
         return "none"
     return "some" if told or signs else "untold"
 

@@ -7,7 +7,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
+from diagnose.intake.rough import ends, scaled
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, OtherAnimals
@@ -58,7 +59,7 @@ _SMALL_STATES = {
 def answered(case: Case) -> list[Observation]:
     """Questions of the vocabulary that the case answers by their own name."""
     found = [
-        Observation(name, _in_words(value), "told", "answered by the keeper")
+        observed(name, _in_words(value), "told", "answered by the keeper")
         for name, value in case.told.items()
     ]
     found += [Observation(name, "present", "told", "seen") for name in case.seen]
@@ -71,7 +72,7 @@ def answered(case: Case) -> list[Observation]:
 def _in_words(value: str | float | bool) -> str | float:
     if isinstance(value, bool):
         return "present" if value else "absent"
-    return value if isinstance(value, str) else float(value)
+    return value if isinstance(value, str | float) else float(value)
 
 
 def described(case: Case) -> list[Observation]:
@@ -88,7 +89,7 @@ def _container(case: Case) -> Iterator[Observation]:
     for field, name in _CONTAINER_NUMBERS.items():
         number = getattr(box, field)
         if number is not None:
-            yield Observation(name, float(number), "told", "told of the container")
+            yield observed(name, number, "told", "told of the container")
     if box.sun is None and box.sun_hours is not None:
         short = "short" if box.sun_hours > 0 else "none"
         sun = "long" if box.sun_hours >= LONG_SUN_H else short
@@ -101,8 +102,8 @@ def _container(case: Case) -> Iterator[Observation]:
             "surface_moved", "absent", "derived", "there is neither a filter nor an air stone"
         )
     if case.stock.kept_for_days is not None:
-        months = case.stock.kept_for_days / DAYS_PER_MONTH
-        yield Observation("months_kept", months, "told", "told of the stock")
+        months = scaled(case.stock.kept_for_days, 1.0 / DAYS_PER_MONTH)
+        yield observed("months_kept", months, "told", "told of the stock")
 
 
 def _feeding(case: Case) -> Iterator[Observation]:
@@ -110,6 +111,9 @@ def _feeding(case: Case) -> Iterator[Observation]:
     if feeding is None or feeding.eaten_within_hours is None:
         return
     hours = feeding.eaten_within_hours
+    low, high = ends(hours)
+    if low < LEFT_OVER_AFTER_H < high:
+        return
     left = "present" if hours > LEFT_OVER_AFTER_H else "absent"
     yield Observation("food_left_over", left, "derived", f"food is eaten within {hours:g} h")
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.readings import Sample, samples
 from diagnose.findings.timeline import (
     DAY_SLACK_H,
@@ -18,6 +18,7 @@ from diagnose.findings.timeline import (
     log_place,
     span_words,
 )
+from diagnose.intake.rough import ends, image, rough
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, Event
@@ -63,7 +64,7 @@ def change_observations(case: Case, timeline: Timeline) -> list[Observation]:
     found = [*_times(case, timeline, change), *_conditioner(case, change)]
     if change.share_percent is not None:
         found.append(
-            Observation("last_change_share", change.share_percent, "told", change.share_because)
+            observed("last_change_share", change.share_percent, "told", change.share_because)
         )
     poured = [change]
     topup = last_change(case, timeline, TOP_UP)
@@ -113,11 +114,18 @@ def _share(case: Case, event: Event | None) -> tuple[float | None, str]:
         return event.share_percent, f"{log_place(event)}: the last water change"
     whole = case.container.volume_l
     if event is not None and event.volume_l is not None and whole:
-        percent = min(100.0, 100.0 * event.volume_l / whole)
+        percent = _percent(event.volume_l, whole)
         return percent, f"{log_place(event)}: litres of the last water change"
     if case.container.change_share_percent is not None:
         return case.container.change_share_percent, "the usual change"
+    if case.container.change_volume_l is not None and whole:
+        return _percent(case.container.change_volume_l, whole), "litres of the usual change"
     return None, ""
+
+
+def _percent(litres: float, whole: float) -> float:
+    """Litres as a share of all the water, percent."""
+    return image(lambda part, all_of_it: min(100.0, 100.0 * part / all_of_it), litres, whole)
 
 
 def _times(case: Case, timeline: Timeline, change: Change) -> Iterator[Observation]:
@@ -166,8 +174,8 @@ def _temperature_step(case: Case, timeline: Timeline, change: Change) -> Iterato
     before = _old_water(case, timeline, change, "temperature")
     if before is not None:
         because = f"{new:.3g} C into {before.value:.3g} C"
-        step = abs(new - before.value)
-        yield Observation("change_temperature_step_c", step, "derived", because)
+        step = _apart(new, before.value)
+        yield observed("change_temperature_step_c", step, "derived", because)
         return
     usual = _usual_temperature(case, timeline, change)
     if usual is not None:
@@ -176,6 +184,14 @@ def _temperature_step(case: Case, timeline: Timeline, change: Change) -> Iterato
         band = (max(0.0, step - slack), step, step + slack)
         because = f"{new:.3g} C into water at about {kept:.3g} C, {words}"
         yield Observation("change_temperature_step_c", step, "estimated", because, band)
+
+
+def _apart(one: float, other: float) -> float:
+    """How far two numbers are apart; from nothing where their intervals meet."""
+    gap = image(lambda a, b: a - b, one, other)
+    low, high = ends(gap)
+    nearest = 0.0 if low <= 0.0 <= high else min(abs(low), abs(high))
+    return rough(nearest, max(abs(low), abs(high)))
 
 
 def _usual_temperature(
@@ -212,7 +228,7 @@ def _mineral_step(case: Case, timeline: Timeline, change: Change) -> Iterator[Ob
     ]
     if jumps:
         percent, because = max(jumps)
-        yield Observation("change_solids_step_percent", percent, "derived", because)
+        yield observed("change_solids_step_percent", percent, "derived", because)
 
 
 def _jump_at_change(case: Case, timeline: Timeline, change: Change) -> tuple[float, str] | None:
@@ -224,14 +240,19 @@ def _jump_at_change(case: Case, timeline: Timeline, change: Change) -> tuple[flo
             continue
         new = _new_water(case, timeline, change, what)
         if new is not None and change.share_percent is not None:
-            jump = change.share_percent * abs(new - old.value) / old.value
+            jump = image(
+                lambda share, step, before: share * step / max(before, LEAST_MINERALS),
+                change.share_percent,
+                _apart(new, old.value),
+                old.value,
+            )
             return (
                 jump,
                 f"{words}: {new:.3g} into {old.value:.3g}, {change.share_percent:.3g} % new",
             )
         after = _read_after(case, timeline, change, what)
         if after is not None:
-            jump = 100.0 * abs(after.value - old.value) / old.value
+            jump = _percent_apart(after.value, old.value)
             return jump, f"{words}: {old.value:.3g} before the change, {after.value:.3g} after it"
     return None
 
@@ -240,9 +261,22 @@ def _jump_from_bag(case: Case, timeline: Timeline) -> tuple[float, str] | None:
     for what, words in _MINERALS:
         bag, inside = samples(case, timeline, what, "bag"), samples(case, timeline, what)
         if bag and inside and bag[0].value > 0.0:
-            jump = 100.0 * abs(inside[0].value - bag[0].value) / bag[0].value
+            jump = _percent_apart(inside[0].value, bag[0].value)
             return jump, f"{words}: {bag[0].value:.3g} in the bag, {inside[0].value:.3g} inside"
     return None
+
+
+#: Of a rough reading that may be nothing, so much at least, in its own unit: a jump from nothing
+#: has no share (rule of this program, no source).
+LEAST_MINERALS = 0.1
+
+
+def _percent_apart(after: float, before: float) -> float:
+    return image(
+        lambda step, start: 100.0 * step / max(start, LEAST_MINERALS),
+        _apart(after, before),
+        before,
+    )
 
 
 _MINERALS = (
@@ -328,9 +362,10 @@ def _untreated(case: Case, timeline: Timeline, change: Change) -> Iterator[Obser
 
     because = f"{strength:.3g} mg/L in {share.value:.3g} % untreated water; {tap[0].because}"
     band = None if share.band is None else tuple(left(bound) for bound in share.band)
-    yield Observation(
+    amount = share.value if isinstance(share.said, str) else share.said
+    yield observed(
         "estimated_chlorine_mg_l",
-        left(share.value),
+        image(left, amount),
         share.origin,
         because,
         None if band is None else (band[0], band[1], band[2]),
@@ -352,7 +387,7 @@ def _untreated_share(case: Case, change: Change) -> Observation | None:
         return None
     if used == "none" or (used is None and habit == "never"):
         because = f"{share:.3g} % new tap water without conditioner"
-        return Observation("untreated_share_percent", share, "derived", because)
+        return observed("untreated_share_percent", share, "derived", because)
     if used == "part":
         because = f"{share:.3g} % new tap water with too little conditioner"
         band = (0.0, share / 2.0, share)

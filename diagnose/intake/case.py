@@ -16,9 +16,18 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validat
 from pydantic_core import core_schema
 
 from diagnose.intake import quantities as q
-from diagnose.intake.amounts import AMOUNT_SCHEMA, OFTEN_SCHEMA, Amount, read_amount, read_often
+from diagnose.intake.amounts import (
+    AMOUNT_SCHEMA,
+    OFTEN_SCHEMA,
+    Amount,
+    read_amount,
+    read_every,
+    read_often,
+)
+from diagnose.intake.doses import DOSE_SCHEMA, DoseWord, read_dose
 from diagnose.intake.moments import Moment, read_moment
 from diagnose.intake.problems import Unreadable
+from diagnose.intake.rough_deaths import spread_rough_deaths
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import (
     read_asked_at,
@@ -82,8 +91,12 @@ def _words(read: Callable[[Any], Any], schema: dict[str, Any]) -> ReadBy:
 
 
 _TEXT: dict[str, Any] = {"type": "string"}
+_NUMBER: dict[str, Any] = {"type": "number"}
 _NAMES: dict[str, Any] = {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}
-_COUNT: dict[str, Any] = {"type": "integer", "minimum": 0}
+_COUNT: dict[str, Any] = {
+    "anyOf": [{"type": "integer", "minimum": 0}, _TEXT],
+    "description": "How many, or roughly: `about 12`, `10-14`, `several`, `dozens`.",
+}
 _YES_NO: dict[str, Any] = {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
 _TIME: dict[str, Any] = {
     "type": "string",
@@ -117,11 +130,14 @@ RoomWarmth = Annotated[float, _quantity(q.ROOM_TEMPERATURE)]
 Share = Annotated[float, _quantity(q.SHARE)]
 Solids = Annotated[float, _quantity(q.SOLIDS)]
 Hardness = Annotated[float, _quantity(q.GENERAL_HARDNESS)]
+Measured = Annotated[float, ReadBy(lambda written, units: q.read_number(written), _NUMBER)]
 Count = Annotated[int, _words(q.read_count, _COUNT)]
 Time = Annotated[Moment, _words(read_moment, _TIME)]
 AskedAt = Annotated[datetime, _words(read_asked_at, _TIME)]
 Portion = Annotated[Amount, _words(read_amount, AMOUNT_SCHEMA)]
 Often = Annotated[float, _words(read_often, OFTEN_SCHEMA)]
+Every = Annotated[float, ReadBy(read_every, q.measure_schema(q.INTERVAL))]
+Dose = Annotated[DoseWord, _words(read_dose, DOSE_SCHEMA)]
 Name = Annotated[str, _words(read_name, _TEXT)]
 Names = Annotated[tuple[str, ...], _words(read_names, _NAMES)]
 Line = Annotated[str, _words(read_line, _TEXT)]
@@ -165,7 +181,8 @@ class Container(Record):
     room_min_c: RoomWarmth | None = Field(default=None, validation_alias="room_min")
     room_max_c: RoomWarmth | None = Field(default=None, validation_alias="room_max")
     change_share_percent: Share | None = Field(default=None, validation_alias="change_share")
-    change_interval_days: Interval | None = Field(default=None, validation_alias="change_every")
+    change_volume_l: Volume | None = Field(default=None, validation_alias="change_volume")
+    change_interval_days: Every | None = Field(default=None, validation_alias="change_every")
     altitude_m: Altitude | None = Field(default=None, validation_alias="altitude")
 
     @model_validator(mode="before")
@@ -182,7 +199,16 @@ class Container(Record):
                 "change",
             )
         rest = {key: value for key, value in written.items() if key != "change"}
-        return rest | {f"change_{key}": value for key, value in (change or {}).items()}
+        habits = {f"change_{key}": value for key, value in (change or {}).items()}
+        return rest | _litres_apart(habits, "change_share", "change_volume")
+
+
+def _litres_apart(written: dict[str, Any], share: str, volume: str) -> dict[str, Any]:
+    """A share told in litres (`share: 10 L`) is a volume; the container says what share that is."""
+    said = written.get(share)
+    if not isinstance(said, str) or volume in written or not q.is_of_measure(said, q.VOLUME):
+        return written
+    return {key: value for key, value in written.items() if key != share} | {volume: said}
 
 
 class OtherAnimals(Record):
@@ -227,7 +253,8 @@ class Reading(Record):
     `value` is in degC, mg/L, dGH, dKH, uS/cm at 25 degC, percent or pH. Ammonia (`ammonia` is
     total, `unionised_ammonia` the free part) and nitrite are mg/L as N, nitrate is mg/L as NO3. In
     a file the kit's own way of counting is converted; `as_written` keeps what was written there,
-    `logged` the line of the log it came from.
+    `logged` the line of the log it came from. `word` is one of TOLD_WORDS until `check_names` has
+    put the interval in its place that the vocabulary gives to it; `value` says nothing till then.
     """
 
     what: Literal[
@@ -247,10 +274,11 @@ class Reading(Record):
         "chlorine",
         "copper",
     ]
-    value: float = Field(allow_inf_nan=False)
+    value: Measured
     at: Time | None = None
     where: Literal["container", "tap", "new_water", "bag"] = "container"
     note: Line | None = None
+    word: str | None = Field(default=None, exclude=True)
     as_written: str = Field(default="", exclude=True)
     logged: str = Field(default="", exclude=True)
 
@@ -266,8 +294,8 @@ class Reading(Record):
 class Event(Record):
     """Something done or that happened.
 
-    `temperature_c`, `solids_mg_l` and `gh_dgh` are of the new water; `logged` names the line of the
-    log.
+    `temperature_c`, `solids_mg_l` and `gh_dgh` are of the new water; `dose` is how much it was
+    against the label; `logged` names the line of the log.
     """
 
     what: Name
@@ -279,21 +307,42 @@ class Event(Record):
     solids_mg_l: Solids | None = Field(default=None, validation_alias="solids")
     gh_dgh: Hardness | None = Field(default=None, validation_alias="gh")
     amount: Portion | None = None
+    dose: Dose | None = None
     product: Line | None = None
     count: Count | None = None
     note: Line | None = None
     logged: str = Field(default="", exclude=True)
 
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_litres(cls, written: Any, info: ValidationInfo) -> Any:
+        if info.context is None or not isinstance(written, dict):
+            return written
+        return _litres_apart(written, "share", "volume")
+
 
 class Deaths(Record):
-    """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`."""
+    """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`.
+
+    Where no number was told, `share_percent` is the part of all that died (`dead: most`), and
+    `left` how many are left of them (`dead: all but one`).
+    """
 
     first: Time | None = None
     last: Time | None = None
     dead: Count | None = None
     of: Count | None = None
+    share_percent: Share | None = Field(default=None, validation_alias="share")
+    left: Count | None = None
     over_hours: Hours | None = Field(default=None, validation_alias="over")
     counts: DeathCounts = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_rough(cls, written: Any, info: ValidationInfo) -> Any:
+        if info.context is None or not isinstance(written, dict):
+            return written
+        return spread_rough_deaths(written)
 
 
 class Adding(Record):

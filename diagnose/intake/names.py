@@ -8,6 +8,8 @@ from typing import Protocol
 from diagnose.intake import quantities as q
 from diagnose.intake.case import Case, Told
 from diagnose.intake.problems import CaseError, CaseErrors, Unreadable
+from diagnose.intake.rough import closed, image
+from diagnose.intake.told_readings import meaning, told_word, with_meanings
 from diagnose.intake.yaml_document import Path, spell_path
 
 #: Events that no question of the vocabulary asks about, but that a log holds.
@@ -30,6 +32,10 @@ class Term(Protocol):
     def unit(self) -> str: ...
     @property
     def possible(self) -> tuple[float, float] | None: ...
+    @property
+    def plausible(self) -> tuple[float, float] | None: ...
+    @property
+    def said(self) -> Mapping[str, tuple[float, float]]: ...
     @property
     def event(self) -> str | None: ...
 
@@ -66,6 +72,9 @@ def check_names(
                 ("events", index, "what"),
                 *_unknown(event.what, kinds, "an event this program knows"),
             )
+    case, unread = with_meanings(case, vocabulary)
+    for index, error in unread:
+        fault(("readings", index, "value"), error.problem, error.hint)
     told: dict[str, Told] = {}
     for name, answer in case.told.items():
         if name not in vocabulary:
@@ -117,10 +126,13 @@ def answer_in_vocabulary(name: str, answer: object, term: Term) -> Told:
 
 
 def _number(name: str, answer: object, term: Term) -> float:
+    word = told_word(answer)
+    if word is not None and word in term.said:
+        return meaning(word, name, term)
     lowest, highest = term.possible or (-1e12, 1e12)
     measure = _measure(name, term.unit, lowest, highest)
     if isinstance(answer, str) and measure.units is not _PLAIN_UNITS:
-        return q.read_quantity(answer, measure)
+        return _closed(q.read_quantity(answer, measure), term)
     if isinstance(answer, str):
         number, unit = q.split_number(answer, measure.name, measure.example)
         if unit and unit.replace(" ", "").lower() != term.unit.replace(" ", "").lower():
@@ -128,8 +140,17 @@ def _number(name: str, answer: object, term: Term) -> float:
         answer = number
     # A bare number is in the unit the name carries; told shares such as 0.5 % are meant as written.
     if isinstance(answer, int | float) and not isinstance(answer, bool):
-        return q.read_quantity(f"{answer!r} {measure.bare}", measure)
+
+        def own(number: float) -> float:
+            return q.read_quantity(f"{float(number)!r} {measure.bare}", measure)
+
+        return image(own, _closed(answer, term))
     raise Unreadable(f"`{answer}` is not a number.", f"Write it as {measure.example}.")
+
+
+def _closed(number: float, term: Term) -> float:
+    """A number with an open end closed at what is plausible."""
+    return number if term.plausible is None else closed(number, *term.plausible)
 
 
 _PLAIN_UNITS: dict[str, float] = {"as named": 1.0}
@@ -161,6 +182,8 @@ def _measure(name: str, unit: str, lowest: float, highest: float) -> q.Measure:
         base.bare,
         base.example,
         base.pint_unit,
+        base.words,
+        base.about,
     )
 
 

@@ -11,7 +11,7 @@ from diagnose.intake.problems import CaseError, Unreadable
 from diagnose.intake.yaml_document import Path, spell_path
 
 #: Fields the program fills in for itself.
-INNER_FIELDS = frozenset({"as_written", "logged"})
+INNER_FIELDS = frozenset({"as_written", "logged", "word"})
 #: Keys of a file that are read before the model sees them, by the model they belong to.
 SPREAD_KEYS = {"Container": ("change",), "Reading": ("unit", "as")}
 _SPREAD_NAMES = {"change_share": ("change", "share"), "change_every": ("change", "every")}

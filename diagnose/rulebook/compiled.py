@@ -46,7 +46,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 10
+SHAPE = 12
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -203,7 +203,7 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 
 def _term(row: list[Any]) -> Term:
-    name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
+    name, kind, asks, look, choices, unit, possible, plausible, shares, *rest, said = row
     return Term(
         name,
         kind,
@@ -215,7 +215,7 @@ def _term(row: list[Any]) -> Term:
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
         *rest,
-    )
+    )._replace(said=_pairs(said))
 
 
 def _cause(row: list[Any]) -> Cause:

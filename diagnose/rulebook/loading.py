@@ -18,6 +18,7 @@ from typing import Any, TypeVar
 
 import yaml
 
+from diagnose.intake.told_readings import TOLD_WORDS
 from diagnose.rulebook import requirements
 from diagnose.rulebook.faults import Fault, RulebookError
 from diagnose.rulebook.terms import (
@@ -400,9 +401,35 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
         channel=channel,
+        said=_said(fields, kind),
     )
     fields.done()
     return term
+
+
+def _said(fields: Fields, kind: str) -> dict[str, tuple[float, float]]:
+    """What words mean instead of a number: least and most for each."""
+    raw = fields.raw("words") or {}
+    if raw and kind != "number":
+        fields.fault("words", "only a number is told by such words.")
+    found = {}
+    for word, interval in raw.items():
+        if word not in TOLD_WORDS:
+            fields.fault("words", f"`{word}` is no word for a number.", f"Use {TOLD_WORDS}.")
+        elif not _is_interval(interval):
+            fields.fault("words", f"`{word}` needs its least and its most.", "Write [0, 0.2].")
+        else:
+            found[str(word)] = (float(interval[0]), float(interval[1]))
+    return found
+
+
+def _is_interval(written: object) -> bool:
+    return (
+        isinstance(written, list)
+        and len(written) == 2
+        and all(isinstance(x, int | float) and not isinstance(x, bool) for x in written)
+        and written[0] <= written[1]
+    )
 
 
 def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Evidence, ...]:

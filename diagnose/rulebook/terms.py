@@ -79,6 +79,7 @@ class Term(NamedTuple):
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
     shares; for a number they are typical values. `event` names the log entry that answers it.
+    `said`: what keepers mean by a word instead of the number (`high`), least and most.
     """
 
     name: str
@@ -96,6 +97,7 @@ class Term(NamedTuple):
     derived: bool
     needs_present: str | None
     channel: str
+    said: dict[str, tuple[float, float]] = {}  # noqa: RUF012
 
     @property
     def words(self) -> tuple[str, ...]:
