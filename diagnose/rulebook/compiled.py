@@ -46,7 +46,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 12
+SHAPE = 13
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -296,9 +296,9 @@ def _level(row: list[Any]) -> Level:
 
 
 def _peril(row: list[Any]) -> Peril:
-    name, level, when, says, steps, estimated, calmed, instead_of, source = row
+    name, level, when, says, steps, estimated, calmed, instead_of, look, source = row
     ways, shadowed = _ways(when), tuple(instead_of)
-    return Peril(name, level, ways, says, tuple(steps), estimated, calmed, shadowed, source)
+    return Peril(name, level, ways, says, tuple(steps), estimated, calmed, shadowed, look, source)
 
 
 def _gate(row: list[Any]) -> Gate:

@@ -803,6 +803,7 @@ def _peril(name: str, fields: Fields, names: _Names) -> Peril:
         estimated=fields.truth("estimated", False),
         calmed=fields.truth("calmed", False),
         instead_of=fields.names("instead_of", ()),
+        look=fields.text("look", ""),
         source=fields.text("source"),
     )
     fields.done()
@@ -968,6 +969,8 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         need("levels", level.id, "source", (level.source,), rulebook.sources)
     for peril in rulebook.perils.values():
         need("perils", peril.id, "level", (peril.level,), rulebook.levels)
+        look = (peril.look,) if peril.look else ()
+        need("perils", peril.id, "look", look, rulebook.mechanisms)
         need("perils", peril.id, "instead_of", peril.instead_of, rulebook.perils)
         need("perils", peril.id, "steps", peril.steps, rulebook.steps)
         need("perils", peril.id, "source", (peril.source,), rulebook.sources)

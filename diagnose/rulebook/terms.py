@@ -256,6 +256,7 @@ class Peril(NamedTuple):
     """What is known, or reckoned, to kill soon. steps: what lowers it, the most telling first.
     estimated: whether what is only reckoned counts. calmed: an answer in which the animals are
     well turns it off. instead_of: perils that it shows to be less urgent than they look.
+    look: the mechanism whose next look fits.
     """
 
     id: str
@@ -266,6 +267,7 @@ class Peril(NamedTuple):
     estimated: bool
     calmed: bool
     instead_of: tuple[str, ...]
+    look: str
     source: str
 
 
