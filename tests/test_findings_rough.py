@@ -27,8 +27,13 @@ def found(rulebook: Rulebook, text: str) -> dict[str, Observation]:
     case = read_case(f"case: jar\n{text}".encode(), "jar", NOW, vocabulary=rulebook.vocabulary)
     again = read_case(case_to_yaml(case).encode(), "jar", NOW, vocabulary=rulebook.vocabulary)
     species = species_of(rulebook, case.stock.species)
-    seen = {item.name: item for item in observe(case, rulebook.vocabulary, species, now=NOW)}
-    twice = {item.name: item for item in observe(again, rulebook.vocabulary, species, now=NOW)}
+    seen, twice = (
+        {
+            item.name: item
+            for item in observe(told, rulebook.vocabulary, species, rulebook.companions, now=NOW)
+        }
+        for told in (case, again)
+    )
     assert {n: (i.span, i.either) for n, i in seen.items()} == {
         n: (i.span and pytest.approx(i.span), i.either) for n, i in twice.items()
     }

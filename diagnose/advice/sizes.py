@@ -106,7 +106,8 @@ def _waste_change(rulebook: Rulebook, values: Values) -> str:
     worst = max(readings, key=lambda r: r[2] / r[3])
     name, shown, _, _ = worst
     left = [after_changes(shown, 0.0, share / 100.0, n) for n in range(1, max(times, 1) + 1)]
-    text = f"{name} {figure(shown)} mg/L as nitrogen: change {word} now, which leaves {figure(left[0])}"
+    text = f"{name} {figure(shown)} mg/L as nitrogen: change {word} now, which leaves "
+    text += figure(left[0])
     if times > 1:
         more = min(times, CHANGES_A_DAY)
         text += f"; {more} such changes, some hours apart, leave {figure(left[more - 1])}"
@@ -124,8 +125,8 @@ def _acid_ammonia(rulebook: Rulebook, values: Values) -> str:
         return ""
     now, then = (tan * unionised_fraction(value, warmth) for value in (ph, after))
     return (
-        f"Of {figure(tan)} mg/L ammonia as nitrogen {figure(now)} is free now; at pH {after:g} it would be "
-        f"{figure(then)}, {figure(then / now)} times as much."
+        f"Of {figure(tan)} mg/L ammonia as nitrogen {figure(now)} is free now; at pH {after:g} it "
+        f"would be {figure(then)}, {figure(then / now)} times as much."
     )
 
 

@@ -56,7 +56,7 @@ def judge(rulebook: Rulebook, trace: Trace, *, well: bool, belief: float) -> Jud
         name = min(name, _asked_by(rulebook, belief), key=order.index)
     level = rulebook.levels[name]
     said = next((p.says for p in left if p.says), "")
-    look = next((p.look for p in left if p.look and p.level == level.id), "")
+    look = next((p.look for p in left if p.look), "")
     return Judgement(level, f"{level.says} {said}".strip(), tuple(left), look)
 
 

@@ -43,7 +43,15 @@ def solids_from_conductivity(case: Case, timeline: Timeline) -> list[Observation
     solids = None if sample is None else conductivity_as_solids(sample.value)
     if sample is None or solids is None:
         return []
-    return [observed("solids_mg_l", solids, "derived", f"from the conductivity; {sample.because}")]
+    return [
+        observed(
+            "solids_mg_l",
+            solids,
+            "derived",
+            f"from the conductivity; {sample.because}",
+            statement=sample.statement,
+        )
+    ]
 
 
 def conductivity_as_solids(us_cm_25: float) -> float | None:
@@ -76,7 +84,9 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
         return None
     at = latest(case, timeline, "ammonia")
     if total.value == 0.0:
-        return Observation("nh3_mg_l", 0.0, "derived", "no ammonia was measured")
+        return Observation(
+            "nh3_mg_l", 0.0, "derived", "no ammonia was measured", statement=total.statement
+        )
     ph = _beside(case, timeline, "ph", "ph", at)
     temperature = _beside(case, timeline, "temperature", "temperature_c", at)
     if ph is None or temperature is None:
@@ -88,7 +98,7 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
     except OutOfRange:
         return None
     because = f"{total.value:.3g} mg/L total ammonia as N at pH {ph:.3g} and {temperature:.3g} C"
-    return observed("nh3_mg_l", value, "derived", because)
+    return observed("nh3_mg_l", value, "derived", because, statement=total.statement)
 
 
 def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observation]:
@@ -110,11 +120,11 @@ def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observatio
     if share is None and amount is not None and isinstance(amount.value, float):
         because = f"{amount.value:.3g} mg/L of {saturation:.3g} mg/L at {temperature:.3g} C"
         percent = image(lambda oxygen, full: 100.0 * oxygen / full, _number(amount), saturation)
-        yield observed("oxygen_percent", percent, "derived", because)
+        yield observed("oxygen_percent", percent, "derived", because, statement=amount.statement)
     if amount is None and share is not None and isinstance(share.value, float):
         because = f"{share.value:.3g} % of {saturation:.3g} mg/L at {temperature:.3g} C"
         value = image(lambda part, full: part / 100.0 * full, _number(share), saturation)
-        yield observed("oxygen_mg_l", value, "derived", because)
+        yield observed("oxygen_mg_l", value, "derived", because, statement=share.statement)
 
 
 def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation | None:
@@ -136,7 +146,7 @@ def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation
     except OutOfRange:
         return None
     because = f"KH {alkalinity.value:.3g}, pH {ph:.3g} and {temperature:.3g} C"
-    return observed("co2_mg_l", value, "derived", because)
+    return observed("co2_mg_l", value, "derived", because, statement=alkalinity.statement)
 
 
 def _beside(
@@ -172,10 +182,10 @@ def range_observations(
         because = f"{item.value:.3g} against {low:g} to {high:g}; {item.because}"
         if below is not None:
             short = image(lambda value: max(0.0, low - value), _number(item))  # noqa: B023
-            found.append(observed(below, short, "derived", because))
+            found.append(observed(below, short, "derived", because, statement=item.statement))
         if above is not None:
             over = image(lambda value: max(0.0, value - high), _number(item))  # noqa: B023
-            found.append(observed(above, over, "derived", because))
+            found.append(observed(above, over, "derived", because, statement=item.statement))
     return found
 
 
@@ -207,7 +217,9 @@ def _warmth(
                 lambda told: max(0.0, told - high if warm else low - told),  # noqa: B023
                 _number(values[value]),
             )
-            yield observed(name, away, _origin(values[value]), because)
+            yield observed(
+                name, away, _origin(values[value]), because, statement=values[value].statement
+            )
 
 
 def _speaks_of_the_day(case: Case, timeline: Timeline, known: Known) -> bool:

@@ -75,14 +75,15 @@ class Losses:
 def death_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """Shape, share and span of the losses, whether they go on, and the time of day."""
     found = losses(case, timeline)
-    return [
+    made = (
         *_whether(timeline),
         *_shape(case, timeline, found),
         *_share(found),
         *_span(found),
         *_going_on(case, timeline, found),
         *_time_of_day(case, timeline),
-    ]
+    )
+    return [replace(item, statement="deaths") for item in made]
 
 
 def _whether(timeline: Timeline) -> Iterator[Observation]:

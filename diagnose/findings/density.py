@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
 
 from diagnose.findings.observation import Observation, observed
@@ -32,6 +32,8 @@ class SpeciesProfile(Protocol):
 
     @property
     def group(self) -> str: ...
+    @property
+    def kinds(self) -> tuple[str, ...]: ...
     @property
     def comfortable(self) -> Mapping[str, tuple[float, float]]: ...
     @property
@@ -121,14 +123,21 @@ def stocking_observations(
     """Shrimp per litre (young ones count by their mass), grams per litre, feeds and ration."""
     found: list[Observation] = []
     if case.stock.species is not None:
-        found.append(Observation("species_group", species.group, "told", "told of the stock"))
+        because, statement = "told of the stock", "stock.species"
+        found.append(
+            Observation("species_group", species.group, "told", because, statement=statement)
+        )
+    if len(species.kinds) > 1:
+        because, statement = "told of the stock", "stock.species"
+        found.append(Observation("two_kinds", "present", "told", because, statement=statement))
     herd = colony(case, species)
     if herd is not None:
-        found += _density(case, herd, species)
-    found += _feeds(case, timeline)
+        found += [replace(item, statement="stock") for item in _density(case, herd, species)]
+    feeding = [*_feeds(case, timeline)]
     if herd is not None and herd.mass_g > 0.0:
-        found += _ration(case, timeline, herd)
-    return found
+        feeding += _ration(case, timeline, herd)
+    told = "stock.feeding" if case.stock.feeding is not None else "events"
+    return found + [replace(item, statement=told) for item in feeding]
 
 
 def _density(case: Case, herd: Colony, species: SpeciesProfile) -> Iterator[Observation]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from diagnose.intake.rough import Either, Rough, ends
@@ -21,7 +21,8 @@ class Observation:
     then its middle. An infinite end is open. either: the words a choice may be, where what was told
     leaves that open; `value` is then the first of them. asked: it answers a question of the talk;
     everything else was volunteered. statement: which thing the keeper said it rests on
-    (`events[2]`, `readings[0]`, `deaths`, `told.x`, `container.filter`).
+    (`events[2]`, `readings[0]`, `deaths`, `told.x`, `container.filter`); two observations that only
+    stand at another place of a file are the same.
     """
 
     name: str
@@ -32,7 +33,7 @@ class Observation:
     span: tuple[float, float] | None = None
     either: tuple[str, ...] | None = None
     asked: bool = False
-    statement: str = ""
+    statement: str = field(default="", compare=False)
 
     @property
     def said(self) -> str | float:

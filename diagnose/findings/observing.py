@@ -8,11 +8,13 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from diagnose.findings.aftermath import aftermath_observations
 from diagnose.findings.chemistry import (
     chemistry_observations,
     range_observations,
     solids_from_conductivity,
 )
+from diagnose.findings.companions import Companion, with_arrivals
 from diagnose.findings.deaths import death_observations
 from diagnose.findings.density import SpeciesProfile, stocking_observations
 from diagnose.findings.doses import dose_observations
@@ -21,7 +23,7 @@ from diagnose.findings.log_drift import drift_observations
 from diagnose.findings.observation import Observation, Origin
 from diagnose.findings.readings import reading_observations
 from diagnose.findings.timeline import timeline_of
-from diagnose.findings.told import answered, described
+from diagnose.findings.told import answered, described, implied
 from diagnose.findings.water_changes import change_observations
 from diagnose.intake.problems import CaseError, CaseErrors
 
@@ -37,6 +39,7 @@ def observe(
     case: Case,
     vocabulary: Mapping[str, Term],
     species: SpeciesProfile,
+    companions: Mapping[str, Companion],
     *,
     now: datetime,
 ) -> tuple[Observation, ...]:
@@ -44,19 +47,22 @@ def observe(
 
     What was measured goes before what was told, that before what the log or the chemistry derives,
     and that before estimates. now: the time of asking where the case tells none. Neither the order
-    of readings and events nor repeats among them matter; what was not told makes no observation.
+    of what is dated nor repeats matter; what was not told makes no observation.
     Raises CaseErrors where the keeper says two things that exclude each other.
     """
-    timeline = timeline_of(case, now)
+    case = with_arrivals(case, companions)
+    timeline = timeline_of(case, now, vocabulary)
     said = [
         *answered(case),
-        *described(case),
+        *described(case, companions),
         *event_observations(case, timeline, vocabulary),
+        *aftermath_observations(case, timeline, vocabulary),
     ]
     _refuse_contradictions(case, said)
     known = _settled(
         [
             *said,
+            *implied(said, vocabulary),
             *reading_observations(case, timeline),
             *solids_from_conductivity(case, timeline),
             *drift_observations(case, timeline),
@@ -71,7 +77,21 @@ def observe(
     known = _settled([*known.values(), *chemistry], vocabulary)
     outside = range_observations(case, timeline, known, species)
     known = _settled([*known.values(), *outside], vocabulary)
-    return tuple(known[name] for name in sorted(known))
+    return _by_channel(case, [known[name] for name in sorted(known)])
+
+
+def _by_channel(case: Case, found: list[Observation]) -> tuple[Observation, ...]:
+    """The observations, those marked that were only told on being asked: by their own name, by the
+    name of what was said, or as what follows from a statement that answers a question.
+    """
+    asked = {*case.asked}
+    statements = {item.statement for item in found if item.name in asked and item.statement}
+    return tuple(
+        replace(item, asked=True)
+        if item.name in asked or item.statement in asked | statements
+        else item
+        for item in found
+    )
 
 
 def _settled(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from diagnose.findings.timeline import (
     DAY_SLACK_H,
     FORTNIGHT_H,
     HOURS_PER_DAY,
+    Placed,
     Timeline,
     distinct_events,
     log_place,
@@ -61,6 +62,12 @@ class Change:
 def change_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """What is known of the last water change and of the habit."""
     change = last_change(case, timeline)
+    row = {id(event): index for index, event in reversed(tuple(enumerate(case.events)))}
+
+    def said(items: Iterable[Observation], water: Change) -> list[Observation]:
+        place = "container.change" if water.event is None else f"events[{row[id(water.event)]}]"
+        return [replace(item, statement=item.statement or place) for item in items]
+
     found = [*_times(case, timeline, change), *_conditioner(case, change)]
     if change.share_percent is not None:
         found.append(
@@ -72,8 +79,10 @@ def change_observations(case: Case, timeline: Timeline) -> list[Observation]:
         # So much water that its share was told acts as a change does, where that says nothing.
         poured.append(topup)
     for look in (_temperature_step, _mineral_step, _untreated):
-        found += next(filter(None, ([*look(case, timeline, water)] for water in poured)), [])
-    return found
+        made = ((water, [*look(case, timeline, water)]) for water in poured)
+        water, items = next(((w, items) for w, items in made if items), (change, []))
+        found += said(items, water)
+    return said(found, change)
 
 
 def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
@@ -81,23 +90,23 @@ def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
     if there is no other. With none in the log, the habit alone.
     """
     placed: list[tuple[float, str, Event]] = []
-    undated: list[Event] = []
-    for event in distinct_events(case):
-        if event.what != what:
+    undated: list[Placed] = []
+    for item in timeline.log:
+        event = item.event
+        if event.what != what or item.side == "after":
             continue
-        if event.at is None:
-            undated.append(event)
-            continue
-        hours = timeline.hours_before(event.at)
-        if hours is None:
+        hours = item.hours
+        if hours is None and event.at is not None:
             hours = timeline.hours_ago(event.at)
-        if hours is not None and hours >= 0.0:
+        if hours is None:
+            undated.append(item)
+        elif hours >= 0.0:
             placed.append((hours, repr(event), event))
     last: Event | None = None
     if placed:
         last = min(placed, key=lambda item: item[:2])[2]
-    elif len(undated) == 1:
-        last = undated[0]
+    elif len(undated) == 1 or any(item.side == "before" for item in undated):
+        last = max(undated, key=lambda item: (item.side == "before", item.row)).event
     at = last.at if last is not None else None
     share, because = _share(case, last)
     return Change(
@@ -157,7 +166,8 @@ def _conditioner(case: Case, change: Change) -> Iterator[Observation]:
     because = f"{log_place(change.event)}: the last water change"
     if used is None:
         if habit is not None:
-            yield Observation("conditioner_use", habit, "told", "told of the container")
+            because, statement = "told of the container", "container.conditioner"
+            yield Observation("conditioner_use", habit, "told", because, statement=statement)
     elif used == "full":
         yield Observation("conditioner_use", "always", "told", because)
     elif used == "none" and (habit == "not_needed" or source in _NOTHING_TO_TREAT):

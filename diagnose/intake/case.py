@@ -16,6 +16,12 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validat
 from pydantic_core import core_schema
 
 from diagnose.intake import quantities as q
+from diagnose.intake.aftermath import (
+    FOLLOWED_WORDS,
+    SEASON_WORDS,
+    read_followed,
+    read_season,
+)
 from diagnose.intake.amounts import (
     AMOUNT_SCHEMA,
     OFTEN_SCHEMA,
@@ -25,11 +31,13 @@ from diagnose.intake.amounts import (
     read_often,
 )
 from diagnose.intake.doses import DOSE_SCHEMA, DoseWord, read_dose
+from diagnose.intake.meaning import folded
 from diagnose.intake.moments import Moment, read_moment
 from diagnose.intake.problems import Unreadable
 from diagnose.intake.rough_deaths import spread_rough_deaths
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import (
+    in_part,
     read_asked_at,
     read_death_counts,
     read_line,
@@ -42,6 +50,8 @@ from diagnose.intake.written_text import (
 
 Units = Literal["metric", "us"]
 Told = str | float | bool
+#: What keepers write for `deaths` when nobody has died.
+NOBODY_DIED = frozenset({"none", "no", "nobody", "nobody died", "no deaths", "zero", "0"})
 
 
 class Record(BaseModel):
@@ -142,9 +152,21 @@ Name = Annotated[str, _words(read_name, _TEXT)]
 Names = Annotated[tuple[str, ...], _words(read_names, _NAMES)]
 Line = Annotated[str, _words(read_line, _TEXT)]
 Story = Annotated[str, _words(read_story, _TEXT)]
+Followed = Annotated[
+    Literal["helped", "nothing", "worse"],
+    _words(read_followed, {"enum": list(FOLLOWED_WORDS)}),
+]
+Season = Annotated[
+    Literal["spring", "summer", "autumn", "winter"],
+    _words(read_season, {"enum": list(SEASON_WORDS)}),
+]
 YesNo = Annotated[bool, _words(read_yes_or_no, _YES_NO)]
 DeathCounts = Annotated[tuple[tuple[Moment, int], ...], _words(read_death_counts, _DEATH_COUNTS)]
 Answers = Annotated[dict[str, Told], _words(read_told, _ANSWERS)]
+
+
+#: A repeated event whose harm came back with it.
+EACH_TIME = ("each time", "every time", "after each", "after every")
 
 
 class Container(Record):
@@ -184,6 +206,8 @@ class Container(Record):
     change_volume_l: Volume | None = Field(default=None, validation_alias="change_volume")
     change_interval_days: Every | None = Field(default=None, validation_alias="change_every")
     altitude_m: Altitude | None = Field(default=None, validation_alias="altitude")
+    season: Season | None = None
+    outdoor: YesNo | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -211,6 +235,33 @@ def _litres_apart(written: dict[str, Any], share: str, volume: str) -> dict[str,
     return {key: value for key, value in written.items() if key != share} | {volume: said}
 
 
+def _with_nobody_died(written: dict[str, Any]) -> dict[str, Any]:
+    """`deaths: none` and `nobody died: yes` as the number 0 of deaths."""
+    kept = {key: value for key, value in written.items() if folded(key) != "nobody died"}
+    deaths = kept.get("deaths")
+    if isinstance(deaths, str | int) and not isinstance(deaths, bool):
+        if folded(str(deaths)) not in NOBODY_DIED:
+            raise Unreadable(
+                f"`{deaths}` does not say who died.",
+                "Write `deaths: none`, or `deaths: {first: 2 days ago, dead: 3}`.",
+                "deaths",
+            )
+        kept["deaths"] = {"dead": 0}
+    for key in written.keys() - kept.keys():
+        nobody = in_part(key, read_yes_or_no, written[key])
+        if nobody and kept.get("deaths") not in (None, {"dead": 0}):
+            raise Unreadable("`deaths` tells of some who died.", "Keep the true one.", key)
+        if nobody:
+            kept["deaths"] = {"dead": 0}
+        elif not kept.get("deaths"):
+            raise Unreadable(
+                "it says that some died, and nothing tells of them.",
+                "Write `deaths: {first: 2 days ago, dead: 3}` with what you know.",
+                key,
+            )
+    return kept
+
+
 class OtherAnimals(Record):
     """Animals other than the shrimp this case is about."""
 
@@ -219,6 +270,9 @@ class OtherAnimals(Record):
     state: (
         Literal["fine", "climbing_out", "gasping", "dying", "dead", "gone", "swarming"] | None
     ) = None
+    size_cm: Length | None = Field(default=None, validation_alias="size")
+    put_in: Time | None = None
+    gone: YesNo | None = None
 
 
 class Feeding(Record):
@@ -232,10 +286,12 @@ class Feeding(Record):
 class Stock(Record):
     """The shrimp: which kind and how many before the losses began, by stage.
 
-    None means: not told.
+    `also_species` are the further kinds where several live together; in a file `species` may be a
+    list of them all. None means: not told.
     """
 
     species: Name | None = None
+    also_species: Names = ()
     adults: Count | None = None
     females: Count | None = None
     males: Count | None = None
@@ -245,6 +301,18 @@ class Stock(Record):
     kept_for_days: Days | None = Field(default=None, validation_alias="kept")
     others: tuple[OtherAnimals, ...] = ()
     feeding: Feeding | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_species(cls, written: Any) -> Any:
+        """People name several kinds in one list: `species: [cherry shrimp, Amano shrimp]`."""
+        kinds = written.get("species") if isinstance(written, dict) else None
+        if not isinstance(kinds, list):
+            return written
+        rest = {key: value for key, value in written.items() if key != "species"}
+        more = [*kinds[1:], *read_names(rest.get("also_species"))]
+        first = {"species": kinds[0]} if kinds else {}
+        return rest | first | ({"also_species": more} if more else {})
 
 
 class Reading(Record):
@@ -276,7 +344,7 @@ class Reading(Record):
     ]
     value: Measured
     at: Time | None = None
-    where: Literal["container", "tap", "new_water", "bag"] = "container"
+    where: Literal["container", "tap", "new_water", "bag", "other_container"] = "container"
     note: Line | None = None
     word: str | None = Field(default=None, exclude=True)
     as_written: str = Field(default="", exclude=True)
@@ -295,7 +363,9 @@ class Event(Record):
     """Something done or that happened.
 
     `temperature_c`, `solids_mg_l` and `gh_dgh` are of the new water; `dose` is how much it was
-    against the label; `logged` names the line of the log.
+    against the label; `logged` names the line of the log. `followed`: what was seen after it, of
+    something tried against the losses. `times`: how often it was done; `harm_each_time`: whether
+    animals fell ill or died after every one.
     """
 
     what: Name
@@ -310,15 +380,24 @@ class Event(Record):
     dose: Dose | None = None
     product: Line | None = None
     count: Count | None = None
+    followed: Followed | None = None
+    ill_within_hours: Hours | None = Field(default=None, validation_alias="ill_within")
+    times: Count | None = None
+    harm_each_time: YesNo | None = None
     note: Line | None = None
     logged: str = Field(default="", exclude=True)
 
     @model_validator(mode="before")
     @classmethod
-    def _spread_litres(cls, written: Any, info: ValidationInfo) -> Any:
-        if info.context is None or not isinstance(written, dict):
+    def _spread(cls, written: Any, info: ValidationInfo) -> Any:
+        """`at: each time` says that harm came after every one of them, at no one time."""
+        if not isinstance(written, dict):
             return written
-        return _litres_apart(written, "share", "volume")
+        at = written.get("at")
+        if isinstance(at, str) and " ".join(at.lower().split()) in EACH_TIME:
+            rest = {key: value for key, value in written.items() if key != "at"}
+            written = {"harm_each_time": True} | rest
+        return written if info.context is None else _litres_apart(written, "share", "volume")
 
 
 class Deaths(Record):
@@ -326,6 +405,8 @@ class Deaths(Record):
 
     Where no number was told, `share_percent` is the part of all that died (`dead: most`), and
     `left` how many are left of them (`dead: all but one`).
+    `ill_since`: when the first ones fell ill, which can be before anybody died; `ill_within_hours`:
+    how soon that was after what was done last.
     """
 
     first: Time | None = None
@@ -335,6 +416,8 @@ class Deaths(Record):
     share_percent: Share | None = Field(default=None, validation_alias="share")
     left: Count | None = None
     over_hours: Hours | None = Field(default=None, validation_alias="over")
+    ill_since: Time | None = None
+    ill_within_hours: Hours | None = Field(default=None, validation_alias="ill_within")
     counts: DeathCounts = ()
 
     @model_validator(mode="before")
@@ -378,7 +461,11 @@ class Expectation(Record):
 
 
 class Case(Record):
-    """One container at one time of asking."""
+    """One container at one time of asking.
+
+    `asked` names what was only told on being asked, by observation (`deaths` for all of them):
+    everything else was volunteered.
+    """
 
     case: Name
     title: Line | None = None
@@ -395,14 +482,18 @@ class Case(Record):
     seen: Names = ()
     not_seen: Names = ()
     told: Answers = Field(default_factory=dict)
+    asked: Names = ()
     log: Name | None = None
     expect: Expectation | None = None
 
     @model_validator(mode="before")
     @classmethod
     def _drop_empty_sections(cls, written: Any) -> Any:
-        """A heading with nothing below it, as a half-filled form has, tells nothing."""
+        """A heading with nothing below it, as a half-filled form has, tells nothing; and that
+        nobody died may be said in one line.
+        """
         if not isinstance(written, dict):
             return written
         sections = ("container", "stock", "readings", "events", "told")
-        return {k: v for k, v in written.items() if v is not None or k not in sections}
+        kept = {k: v for k, v in written.items() if v is not None or k not in sections}
+        return _with_nobody_died(kept)

@@ -11,7 +11,13 @@ from diagnose.intake.problems import Unreadable
 from diagnose.intake.rough import COUNT_WORDS, PLURAL
 
 MomentKind = Literal[
-    "absolute", "before_asking", "day_before_asking", "from_first_death", "month", "weekday"
+    "absolute",
+    "before_asking",
+    "day_before_asking",
+    "from_first_death",
+    "beside_deaths",
+    "month",
+    "weekday",
 ]
 
 #: The clock hour assumed for a day named without one, and for the parts of a day people speak of.
@@ -120,6 +126,10 @@ _DAYS_AGO = (
     r" (?:(?P<part>[a-z]+)|(?P<clock>\d{1,2}:\d{2}))"
 )
 _AROUND_DEATH = _SPAN + r" (?P<side>before|after) (?:the )?first (?:death|body|dead)"
+_BESIDE_DEATHS = (
+    r"(?:(?:at )?some ?time )?(?P<side>before|after)"
+    r" (?:all )?(?:the |any |they )?(?:deaths|losses|die-off|dying|died)(?: began| started)?"
+)
 _AT_DEATH = r"(?:at|with|on) (?:the )?first (?:death|body)"
 _DAY = (
     r"(?:(?P<day>today|yesterday|the day before yesterday)|(?P<this>this|last))"
@@ -137,7 +147,8 @@ class Moment:
 
     kind `absolute`: `at` holds local date and time. `before_asking`: `hours` before the time of
     asking. `day_before_asking`: the clock time `hours` on the day `days` before the day of asking.
-    `from_first_death`: `hours` after the first death, negative for before it. `clock_told` is False
+    `from_first_death`: `hours` after the first death, negative for before it. `beside_deaths`:
+    before (`hours` -1) or after (+1) the deaths, nobody knows how long. `clock_told` is False
     when only a day was named and the hour is assumed. `month`: the latest month number `days` (1 to
     12) before the asking, `hours` into it. `weekday`: the latest day `days` (0 is Monday) before
     that of asking. `text` is what was written. `slack_h`: how far the true time may lie to either
@@ -173,6 +184,10 @@ def read_moment(written: object) -> Moment:
         return _iso(iso, text)
     if re.fullmatch(_AT_DEATH, said):
         return Moment("from_first_death", text=text)
+    beside = re.fullmatch(_BESIDE_DEATHS, said)
+    if beside is not None:
+        side = -1.0 if beside["side"] == "before" else 1.0
+        return Moment("beside_deaths", hours=side, clock_told=False, text=text)
     rough = _by_word(said, text)
     if rough is not None:
         return rough
@@ -246,7 +261,9 @@ def hours_before_asking(
             days = 7
         noon = asked_at.replace(hour=int(NOON), minute=0, second=0, microsecond=0)
         return max(0.0, (asked_at - noon).total_seconds() / 3600.0 + days * 24.0)
-    if first_death is None or first_death.kind == "from_first_death":
+    if moment.kind == "beside_deaths" or first_death is None:
+        return None
+    if first_death.kind in ("from_first_death", "beside_deaths"):
         return None
     death = hours_before_asking(first_death, asked_at=asked_at, first_death=None)
     return None if death is None else death - moment.hours

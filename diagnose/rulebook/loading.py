@@ -2,10 +2,9 @@
 
 A folder holds YAML only:
 `vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/`,
-`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `stocking_facts.yaml`,
-`ranking.yaml`. Later folders are laid over earlier ones: an entry
-with a known
-id replaces it.
+`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `companions.yaml`,
+`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones:
+an entry with a known id replaces it.
 """
 
 from __future__ import annotations
@@ -14,7 +13,7 @@ import re
 from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 import yaml
 
@@ -26,11 +25,14 @@ from diagnose.rulebook.terms import (
     Cause,
     Caution,
     Channel,
+    Companion,
     Condition,
     Confirmation,
     Evidence,
     FirstDo,
     Gate,
+    Habit,
+    Kin,
     Level,
     LookAlike,
     Mechanism,
@@ -53,7 +55,7 @@ from diagnose.rulebook.terms import (
 MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "numbers")
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
-ONE_FILE = ("conditions", "stocking_facts", "pointless")
+ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: How soon to act: levels and perils, one below the other.
 URGENCY = "urgency"
 #: Files that other parts of the program read: the bowl model, and the terminal session.
@@ -79,6 +81,9 @@ SPECIES_NUMBERS = (
 
 #: How long before the first death a cause can be seen coming; empty where nobody has said.
 WARNINGS = ("weeks", "days", "hours", "none", "")
+
+#: Units of a span of time in the vocabulary.
+HOURS_PER_UNIT = {"h": 1.0, "d": 24.0}
 
 #: How soon a keeper must act, most urgent first.
 URGENCIES = ("within-the-hour", "today", "this-week", "watch")
@@ -225,6 +230,20 @@ class Fields:
         self.fault(key, "missing, or not a number.")
         return 0.0
 
+    def has(self, key: str) -> bool:
+        return key in self._left
+
+    def hours(self, key: str) -> float | None:
+        """A span written as `12 h` or `4 d`, in hours; None where there is none."""
+        value = self._left.pop(key, None)
+        if value is None:
+            return None
+        number, _, unit = str(value).partition(" ")
+        if unit in HOURS_PER_UNIT and number.replace(".", "", 1).isdigit() and float(number) > 0:
+            return float(number) * HOURS_PER_UNIT[unit]
+        self.fault(key, f"`{value}` is no span of time.", "Write it as `12 h` or `4 d`.")
+        return None
+
     def truth(self, key: str, default: bool | None = None) -> bool:
         value = self._left.pop(key, default)
         if isinstance(value, bool):
@@ -294,6 +313,7 @@ def _build(entries: Entries) -> Rulebook:
     perils = {
         name: _peril(name, fields, names) for name, _, fields in each("perils", in_order=True)
     }
+    companions = {name: _companion(name, fields) for name, _, fields in each("companions")}
     where = {
         name: file
         for kind in (
@@ -324,6 +344,7 @@ def _build(entries: Entries) -> Rulebook:
         facts,
         numbers,
         pointless,
+        companions,
     )
     _check_names(rulebook, entries)
     return rulebook
@@ -401,10 +422,56 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
         channel=channel,
+        also=fields.names("also", ()),
+        said_as=_words_for(fields, "said_as", fields.raw("said_as")),
+        implies={
+            str(word): _words_for(fields, "implies", said)
+            for word, said in (fields.raw("implies") or {}).items()
+        },
+        holds_h=fields.hours("holds"),
+        matters_h=fields.hours("matters"),
+        alike=fields.number("alike") if fields.has("alike") else None,
+        tried=fields.names("tried", ()),
         said=_said(fields, kind),
     )
+    for word in sorted({*term.said_as, *term.implies} - set(term.words)):
+        fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
     fields.done()
     return term
+
+
+def _words_for(fields: Fields, key: str, raw: object) -> dict[str, tuple[str, ...]]:
+    """A mapping of a word to a list of words."""
+    if raw is None:
+        return {}
+    if not isinstance(raw, Mapping) or not all(isinstance(said, list) for said in raw.values()):
+        fields.fault(key, "not a mapping of words to lists.", "Write `word: [first, second]`.")
+        return {}
+    return {str(word): tuple(str(item) for item in said) for word, said in raw.items()}
+
+
+def _companion(name: str, fields: Fields) -> Companion:
+    kin, grown, young = (fields.text(key) for key in ("kin", "grown", "young"))
+    if kin not in get_args(Kin):
+        fields.fault("kin", f"`{kin}` is no kin.", f"Use {', '.join(get_args(Kin))}.")
+    for key, habit in (("grown", grown), ("young", young)):
+        if habit not in get_args(Habit):
+            fields.fault(key, f"`{habit}` is no habit.", f"Use {', '.join(get_args(Habit))}.")
+    companion = Companion(
+        id=name,
+        title=fields.text("title"),
+        also=fields.names("also", ()),
+        kin=kin,  # type: ignore[arg-type]
+        grown=grown,  # type: ignore[arg-type]
+        young=young,  # type: ignore[arg-type]
+        size_mm=fields.pair("size_mm") or (0.0, 0.0),
+        tells=fields.text("tells", ""),
+        source=fields.text("source"),
+    )
+    if companion.size_mm[1] <= 0.0:
+        fields.fault("size_mm", "missing, or no size.", "Write [smallest, largest] in mm.")
+    fields.done()
+    return companion
 
 
 def _said(fields: Fields, kind: str) -> dict[str, tuple[float, float]]:
@@ -959,7 +1026,15 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         need("steps", step.id, "first_do", before, rulebook.steps)
         said = (*(bar.source for bar in step.never_when), *(one.source for one in step.first_do))
         need("steps", step.id, "source", said, rulebook.sources)
+    for companion in rulebook.companions.values():
+        need("companions", companion.id, "source", (companion.source,), rulebook.sources)
     for term in rulebook.vocabulary.values():
+        for said in term.implies.values():
+            need("vocabulary", term.name, "implies", tuple(said), rulebook.vocabulary)
+            for other, words in said.items():
+                of_other = rulebook.vocabulary.get(other)
+                known_words = of_other.words if of_other is not None else ()
+                need("vocabulary", term.name, "implies", words, known_words)
         if term.needs_present is not None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary

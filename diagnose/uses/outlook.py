@@ -45,7 +45,7 @@ def outlook_of_case(
     said = tuple(what_if)
     changes = read_what_if(said) if said else None
     case = observed.case
-    species = species_of(rulebook, case.stock.species)
+    species = species_of(rulebook, case.stock.species, *case.stock.also_species)
     found = from_case(case, species, now=case.asked_at or now, days_back=DAYS_BACK)
     if isinstance(found, TooLittle):
         raise ValueError(found.reason)
