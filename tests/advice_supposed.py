@@ -1,4 +1,4 @@
-"""Plans for supposed situations: what is known is supposed, and so is the cause that is believed."""
+"""Plans for supposed situations: what is known is supposed, and so is the believed cause."""
 
 from __future__ import annotations
 

@@ -18,9 +18,9 @@ import pytest
 
 from diagnose.advice.plan import Plan, conflict, plan
 from diagnose.cli import main
+from diagnose.findings.observed_case import observed_case
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from diagnose.findings.observed_case import observed_case
 from tests.advice_supposed import Values, believing, ids, plan_for, supposed, trace_of
 
 CHANGES = ("part-change-matched", "large-change-matched", "change-for-waste")
@@ -159,10 +159,12 @@ def faults(values: Values, found: Plan) -> list[str]:
     for one, other in itertools.combinations([item.step for item in found.steps], 2):
         if conflict(one, other):
             wrong.append(f"{one.id} against {other.id}")
-    for late in ("part-change-matched", "large-change-matched", "move-to-clean-water"):
-        if late in steps and "keep-water-sample" in steps:
-            if steps.index(late) < steps.index("keep-water-sample"):
-                wrong.append(f"{late} before the sample")
+    sampled = steps.index("keep-water-sample") if "keep-water-sample" in steps else 0
+    wrong += [
+        f"{late} before the sample"
+        for late in ("part-change-matched", "large-change-matched", "move-to-clean-water")
+        if late in steps and steps.index(late) < sampled
+    ]
     if found.urgency in ("this-week", "watch"):
         wrong += [f"{s.id} though there is no hurry" for s in now if s.drastic >= 2]
     return wrong
@@ -170,7 +172,7 @@ def faults(values: Values, found: Plan) -> list[str]:
 
 def pairs() -> list[tuple[str, Values]]:
     """Each situation, and each two that do not contradict each other."""
-    alone = [(name, values) for name, values in SITUATIONS.items()]
+    alone = list(SITUATIONS.items())
     both = []
     for (one, first), (other, second) in itertools.combinations(alone, 2):
         if all(first[name] == second[name] for name in first.keys() & second.keys()):
@@ -287,7 +289,8 @@ def test_no_step_names_a_remedy_that_kills_shrimp(rulebook: Rulebook) -> None:
 
 
 @pytest.mark.parametrize(
-    "case", ["glaze-room-jar-after-new-moss", "fly-spray-in-the-throwing-room", "old-jar-turned-sour"]
+    "case",
+    ["glaze-room-jar-after-new-moss", "fly-spray-in-the-throwing-room", "old-jar-turned-sour"],
 )
 def test_terminal_json_and_markdown_agree(
     case: str, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -313,7 +313,9 @@ def _early(rulebook: Rulebook, names: Iterable[str]) -> tuple[Sign, ...]:
 
 
 def _steps(rulebook: Rulebook, names: Iterable[str]) -> tuple[Step, ...]:
-    return tuple(rulebook.steps[name] for name in names)
+    """The steps by their names, those that keep people from harm first."""
+    found = (rulebook.steps[name] for name in names)
+    return tuple(sorted(found, key=lambda step: not step.people))
 
 
 def _shared(rulebook: Rulebook, causes: list[Cause], phase: str) -> tuple[Step, ...]:

@@ -1024,8 +1024,8 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
         before = tuple(item.step for item in step.first_do)
         need("steps", step.id, "first_do", before, rulebook.steps)
-        said = (*(bar.source for bar in step.never_when), *(one.source for one in step.first_do))
-        need("steps", step.id, "source", said, rulebook.sources)
+        cited = (*(bar.source for bar in step.never_when), *(one.source for one in step.first_do))
+        need("steps", step.id, "source", cited, rulebook.sources)
     for companion in rulebook.companions.values():
         need("companions", companion.id, "source", (companion.source,), rulebook.sources)
     for term in rulebook.vocabulary.values():

@@ -126,7 +126,9 @@ def test_rates_stand_in_one_table_and_in_no_text_twice(rulebook: Rulebook) -> No
     assert table.gh_dgh_a_day == 1.0 and table.solids_percent_a_day == 10.0
     for name in ("drip-minerals-slowly", "thin-minerals-slowly"):
         assert f"{table.gh_dgh_a_day:g} degree of hardness" in rulebook.steps[name].do
-        assert f"{table.solids_percent_a_day:g} % of the dissolved solids" in rulebook.steps[name].do
+        assert (
+            f"{table.solids_percent_a_day:g} % of the dissolved solids" in rulebook.steps[name].do
+        )
     assert f"by at most {table.gh_dgh_a_day:g} degree" in rulebook.cautions["minerals-slowly"].text
 
 
