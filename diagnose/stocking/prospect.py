@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from diagnose.findings.observation import Observation
 from diagnose.findings.stocking import MG_PER_G, animals_told, colony
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.ahead import ahead
 from diagnose.stocking.company import company, residents, shrimp_company
 from diagnose.stocking.room import carries_g_per_l, share_at_age
 
@@ -45,8 +47,13 @@ class Site:
     carries_g: float | None
 
 
-def site(case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcomers) -> Site:
-    """What does not change with the number added: ranges, company, age, capacity."""
+def site(
+    case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcomers, *, now: datetime
+) -> Site:
+    """What does not change with the number added: ranges, company, age, capacity, what is ahead.
+
+    now: the time of asking where the case tells none.
+    """
     there = residents(case, rulebook)
     kind = there[0][1] if there else newcomers.species
     # Before the losses there were more: that is the number the water had to carry.
@@ -57,6 +64,7 @@ def site(case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcome
         *_company(case, rulebook, newcomers),
         *_age(case, observations, rulebook),
         *_distances(observations, newcomers.species),
+        *ahead(case, observations, rulebook, newcomers.species, now),
     ]
     if animals_told(case) == 0:
         found.append(Observation("no_residents", "present", "told", "no shrimp live there"))
@@ -66,7 +74,7 @@ def site(case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcome
         because = f"{case.container.volume_l:g} L; {least:g} L is the least for this kind"
         found.append(Observation("volume_of_least_percent", percent, "derived", because))
     known.update({item.name: item for item in found})
-    return Site(known, stock_g, _carries_g(case, rulebook))
+    return Site(known, stock_g, carries_g(case, rulebook))
 
 
 def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dict[str, Observation]:
@@ -92,7 +100,8 @@ def _percent(name: str, value: float, because: str) -> Observation:
     return Observation(name, min(value, HIGHEST_PERCENT), "derived", because)
 
 
-def _carries_g(case: Case, rulebook: Rulebook) -> float | None:
+def carries_g(case: Case, rulebook: Rulebook) -> float | None:
+    """Grams of shrimp the container carries once mature; None where its volume is unknown."""
     box = case.container
     if not box.volume_l:
         return None

@@ -18,7 +18,7 @@ LONGEST_WAIT_DAYS = 365
 #: No container here carries more animals than this.
 MOST_ANIMALS = 100_000
 #: Observations of age, which grow by a day each day.
-AGES = ("film_age_days", "container_age_days", "substrate_age_days")
+AGES = ("film_age_days", "container_age_days", "substrate_age_days", "days_since_a_death")
 HOURS_PER_DAY = 24.0
 
 
@@ -61,7 +61,7 @@ def readiness(
     The number searched for is that of grown ones, or of young ones where only those are asked for;
     the other stage stays as asked. Order and repeats of observations change nothing.
     """
-    place = site(case, observations, rulebook, newcomers)
+    place = site(case, observations, rulebook, newcomers, now=asked_at)
     desk = _Desk(rulebook, place, newcomers)
     asked = desk.judge(place, newcomers)
     now = desk.largest(place)
