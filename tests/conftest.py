@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.places import bundled
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 
 

@@ -10,9 +10,8 @@ import math
 import random
 from dataclasses import dataclass
 
-from diagnose.findings.observation import Observation
-from diagnose.ranking.next_checks import answer_chances, askable, divergence_bits, lifts_of
-from diagnose.session.worth import (
+from diagnose.belief.next_checks import answer_chances, askable, divergence_bits, lifts_of
+from diagnose.dialogue.worth import (
     Reckoner,
     Thought,
     Value,
@@ -20,6 +19,7 @@ from diagnose.session.worth import (
     think,
     worths,
 )
+from diagnose.findings.observation import Observation
 
 
 @dataclass(frozen=True)

@@ -10,14 +10,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.case_observed import observed_case
-from diagnose.findings.observation import Observation
-from diagnose.intake.case import Case
-from diagnose.rulebook.terms import Rulebook
-from diagnose.session.mind import Mind, Next, View, next_question, view
-from diagnose.session.questions import Question, question
-from diagnose.session.replies import Answered, NotSure, read_reply
-from diagnose.session.state import (
+from diagnose.dialogue.mind import Mind, Next, View, next_question, view
+from diagnose.dialogue.questions import Question, question
+from diagnose.dialogue.replies import Answered, NotSure, read_reply
+from diagnose.dialogue.state import (
     DEAD,
     DEAD_COUNT,
     DEAD_OF,
@@ -31,7 +27,11 @@ from diagnose.session.state import (
     give,
     opening_question,
 )
-from diagnose.session.story import read_story
+from diagnose.dialogue.story import read_story
+from diagnose.findings.observation import Observation
+from diagnose.findings.observed_case import observed_case
+from diagnose.intake.case import Case
+from diagnose.rulebook.terms import Rulebook
 
 NOT_SURE = "not sure"
 ASKED = datetime(2026, 11, 14, 22, 30)

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from diagnose.case_observed import ObservedCase
-from diagnose.case_stocking import judged_case
 from diagnose.findings import observe
+from diagnose.findings.observed_case import ObservedCase
 from diagnose.intake.case import Case, Container, Reading, Stock
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.prospect import Newcomers
 from diagnose.stocking.readiness import Readiness
+from diagnose.uses.stocking import judged_case
 
 NOW = datetime(2026, 4, 18, 17, 30)
 CLEAN = {"ammonia": 0.0, "nitrite": 0.0, "temperature": 22.0, "gh": 8.0}

@@ -33,12 +33,12 @@ from diagnose.audit.exercise import (
 from diagnose.audit.marks import calibration_error, marks, reliability
 from diagnose.audit.stored_temperature import store, with_temperature
 from diagnose.audit.trial import Trial, try_exercise
+from diagnose.belief.belief import base_decibans
 from diagnose.cli import BAD_INPUT, main
 from diagnose.inference.engine import Inference
 from diagnose.inference.unknown import trace_without
-from diagnose.places import bundled
-from diagnose.ranking.belief import base_decibans
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from tests.supposed import any_observations, told
 from tests.worked_files import worked_files

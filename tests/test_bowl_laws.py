@@ -33,8 +33,8 @@ from diagnose.bowl.description import (
     cylinder,
 )
 from diagnose.bowl.estimates import estimates
+from diagnose.bowl.likelihood import weigh
 from diagnose.bowl.parameters import draw_members, load_ranges, middle_members
-from diagnose.bowl.readings import weigh
 from diagnose.bowl.routine import with_habits
 from diagnose.bowl.simulate import heat_constants, simulate, steps_needed
 from diagnose.water import ammonia, mixing, oxygen

@@ -13,8 +13,8 @@ from diagnose.care.calendar import calendar
 from diagnose.care.feeding import in_pellets, ration
 from diagnose.care.water_change import change, share_to_hold
 from diagnose.care.week import Week
-from diagnose.case_care import care_of_case
 from diagnose.rulebook.terms import Rulebook
+from diagnose.uses.care import care_of_case
 from tests.stocking_jars import CLEAN, NOW, jar, observed
 
 TAP = ("gh", "solids")

@@ -14,8 +14,8 @@ import jsonschema
 import pytest
 
 from diagnose.cli import BAD_INPUT, main, parser
-from diagnose.places import bundled
 from diagnose.report.answer import answer_schema
+from diagnose.rulebook.places import bundled
 
 ROOT = Path(__file__).parents[1]
 CASE = sorted(bundled("cases").glob("*.yaml"))[0]

@@ -12,13 +12,18 @@ from typing import Any
 import pytest
 
 from diagnose.audit.readings_removed import Pair, measured_names, met, pair, pairs
-from diagnose.case_observed import ObservedCase, observed_case, observed_text, with_estimates
+from diagnose.belief.belief import believe, discounted, weigh
 from diagnose.cli import main
 from diagnose.findings.observation import Observation
+from diagnose.findings.observed_case import (
+    ObservedCase,
+    observed_case,
+    observed_text,
+    with_estimates,
+)
 from diagnose.inference.engine import Inference
-from diagnose.places import bundled
-from diagnose.ranking.belief import believe, discounted, weigh
 from diagnose.report.answer import answer_schema
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from tests.worked_files import ASKED, worked_files
 

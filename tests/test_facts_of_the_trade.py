@@ -15,10 +15,10 @@ from typing import Any
 import pytest
 import yaml
 
-from diagnose.case_observed import observed_text
-from diagnose.ranking.belief import Beliefs
+from diagnose.advice.diagnosis import Diagnosis, diagnose
+from diagnose.belief.belief import Beliefs
+from diagnose.findings.observed_case import observed_text
 from diagnose.rulebook.terms import Rulebook
-from diagnose.triage import Diagnosis, diagnose
 
 ASKED = datetime(2026, 3, 12, 18, 0)
 #: What is not to blame may be believed no more than this.

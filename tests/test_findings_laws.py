@@ -18,8 +18,8 @@ from diagnose.intake.case import Case, Container, Deaths, Event, Reading, Stock
 from diagnose.intake.case_file import read_case
 from diagnose.intake.moments import Moment
 from diagnose.intake.problems import CaseErrors
-from diagnose.places import bundled
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from tests.observed import ASKED_AT, observations
 from tests.worked_files import worked_files
 

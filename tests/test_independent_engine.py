@@ -17,10 +17,10 @@ import numpy
 import pytest
 from sklearn.naive_bayes import BernoulliNB
 
-from diagnose.case_observed import observed_case
+from diagnose.belief.belief import UNEXPLAINED, believe
 from diagnose.findings.observation import Observation
+from diagnose.findings.observed_case import observed_case
 from diagnose.inference.engine import Inference, Trace
-from diagnose.ranking.belief import UNEXPLAINED, believe
 from diagnose.rulebook.terms import Cause, Evidence, Leaf, Mechanism, Rulebook, Term
 from tests.clips_rulebook import ClipsRulebook, Fired
 from tests.supposed import any_observations, told

@@ -12,7 +12,7 @@ import pytest
 from icalendar import Calendar
 
 from diagnose.cli import BAD_INPUT, main
-from diagnose.places import bundled
+from diagnose.rulebook.places import bundled
 
 CASE = str(bundled("cases") / "stocking" / "eight-for-the-front-window.yaml")
 FORTY = str(bundled("cases") / "stocking" / "forty-for-the-big-vase.yaml")

@@ -10,12 +10,12 @@ from typing import Literal
 import pytest
 from hypothesis import given, settings
 
+from diagnose.advice.diagnosis import diagnose
 from diagnose.advice.plan import conflict
+from diagnose.belief.belief import Beliefs, believe
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference
-from diagnose.ranking.belief import Beliefs, believe
 from diagnose.rulebook.terms import Rulebook
-from diagnose.triage import diagnose
 from tests.supposed import any_observations, seeds
 
 

@@ -13,14 +13,14 @@ from typing import Any
 import jsonschema
 import pytest
 
-from diagnose.case_observed import observed_text
-from diagnose.case_outlook import outlook_of_case
 from diagnose.cli import BAD_INPUT, main
-from diagnose.places import bundled
+from diagnose.findings.observed_case import observed_text
 from diagnose.report.outlook_answer import OutlookAnswer, Series, outlook_csv
 from diagnose.report.outlook_drawing import drawing
 from diagnose.report.outlook_page import outlook_page
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
+from diagnose.uses.outlook import outlook_of_case
 from tests.worked_files import ASKED
 
 ROOT = Path(__file__).parents[1]

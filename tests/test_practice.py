@@ -11,9 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.belief.belief import believe, counted, weigh
 from diagnose.cli import BAD_INPUT, main
+from diagnose.dialogue.story import Phrases, load_phrases
+from diagnose.dialogue.worth import Reckoner, reckoner, think
 from diagnose.inference.engine import Inference
-from diagnose.places import bundled
 from diagnose.practice.calibration import calibration, calibration_sentence
 from diagnose.practice.exercise import VAIN_MINUTES, Exercise, askable_names
 from diagnose.practice.feedback import feedback
@@ -25,10 +27,8 @@ from diagnose.practice.sitting import Wanted, practise
 from diagnose.practice.table import Voice
 from diagnose.practice.weighing import conditions_met, speaks_for
 from diagnose.practice.worked_exercises import exercise_of, next_worked, shelf
-from diagnose.ranking.belief import believe, counted, weigh
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.story import Phrases, load_phrases
-from diagnose.session.worth import Reckoner, reckoner, think
 from tests.worked_files import worked_files
 
 KNOWLEDGE = bundled("knowledge")

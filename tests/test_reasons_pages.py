@@ -13,8 +13,7 @@ from types import ModuleType
 import pytest
 import textstat
 
-from diagnose.case_observed import observed_case
-from diagnose.places import bundled
+from diagnose.findings.observed_case import observed_case
 from diagnose.reasons import (
     sums_of_air_and_warmth,
     sums_of_animals,
@@ -28,6 +27,7 @@ from diagnose.reasons.setting import HOLDS_WITHIN, Setting, demo, of_case
 from diagnose.reasons.sums import SUMS
 from diagnose.reasons.text import MOST_LINES, overview_lines, page_lines
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 
 MODULES = (

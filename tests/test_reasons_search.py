@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from diagnose.cli import BAD_INPUT, main
-from diagnose.places import bundled
 from diagnose.reasons.apart import apart
 from diagnose.reasons.search import page_called, search
 from diagnose.reasons.text import comparison_lines, hit_lines
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 
 

@@ -13,11 +13,11 @@ from itertools import pairwise
 import pytest
 
 from diagnose.audit.exercise import Exercise, worked_cases
+from diagnose.belief.belief import Score, believe, score, shares_of, total_decibans, weigh
+from diagnose.belief.firmness import FAIRLY_FIRM, FIRM, firmness
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference, Trace
-from diagnose.places import bundled
-from diagnose.ranking.belief import Score, believe, score, shares_of, total_decibans, weigh
-from diagnose.ranking.firmness import FAIRLY_FIRM, FIRM, firmness
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Cause, Curve, Leaf, Rulebook
 from tests.supposed import told
 

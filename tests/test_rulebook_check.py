@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.audit.rulebook_check import check_rulebook
 from diagnose.cli import BAD_INPUT, RULES_IN_ERROR, main
-from diagnose.places import bundled
-from diagnose.rulebook.inspection.check import Finding
-from diagnose.rulebook.inspection.inspect import CHECKS, inspect
-from diagnose.rulebook_check import check_rulebook
+from diagnose.rulebook.checks.check import Finding
+from diagnose.rulebook.checks.inspect import CHECKS, inspect
+from diagnose.rulebook.places import bundled
 
 BUNDLED = bundled("knowledge")
 ENOUGH_CASES = dict.fromkeys((file.stem for file in BUNDLED.glob("causes/*.yaml")), 2)

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.places import bundled
 from diagnose.rulebook import requirements
 from diagnose.rulebook.compiled import pack, rulebook_of, unpack
 from diagnose.rulebook.faults import RulebookError
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Curve, Leaf, Rulebook
 

@@ -8,18 +8,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.case_observed import observed_text
+from diagnose.belief.next_checks import beside_the_point
+from diagnose.dialogue.mind import Mind, mind, next_question, view
+from diagnose.dialogue.questions import Question, question
+from diagnose.dialogue.replies import Answered, clean, read_reply
+from diagnose.dialogue.sitting import answer_of
+from diagnose.dialogue.state import Given, Session, ask_again, give, skip, take_back
+from diagnose.dialogue.told_case import case_of, case_text
 from diagnose.findings import observe
-from diagnose.places import bundled
-from diagnose.ranking.next_checks import beside_the_point
+from diagnose.findings.observed_case import observed_text
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.mind import Mind, mind, next_question, view
-from diagnose.session.questions import Question, question
-from diagnose.session.replies import Answered, clean, read_reply
-from diagnose.session.sitting import answer_of
-from diagnose.session.state import Given, Session, ask_again, give, skip, take_back
-from diagnose.session.told_case import case_of, case_text
 
 STARTED = datetime(2026, 3, 14, 21, 30)
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.session.journal import keep, last_unfinished, new_file, read_kept
-from diagnose.session.state import Given, Session, ask_again, skip
+from diagnose.dialogue.journal import keep, last_unfinished, new_file, read_kept
+from diagnose.dialogue.state import Given, Session, ask_again, skip
 
 NAMES = ("twitching", "snails_state", "deaths_share")
 SESSION = Session(

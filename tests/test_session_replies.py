@@ -6,11 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.places import bundled
-from diagnose.rulebook.terms import Rulebook
-from diagnose.session.asking import Asking, load_asking
-from diagnose.session.questions import question
-from diagnose.session.replies import (
+from diagnose.dialogue.asking import Asking, load_asking
+from diagnose.dialogue.questions import question
+from diagnose.dialogue.replies import (
     WORDS,
     Answered,
     NotSure,
@@ -21,7 +19,9 @@ from diagnose.session.replies import (
     clean,
     read_reply,
 )
-from diagnose.session.state import DEAD_COUNT
+from diagnose.dialogue.state import DEAD_COUNT
+from diagnose.rulebook.places import bundled
+from diagnose.rulebook.terms import Rulebook
 
 
 @pytest.fixture(scope="module")

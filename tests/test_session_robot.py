@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from diagnose.places import bundled
+from diagnose.dialogue.mind import Mind, mind
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.mind import Mind, mind
 from tests.robot_keeper import keeper_of, talk_with
 from tests.worked_files import worked_files
 

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.places import bundled
+from diagnose.dialogue.story import Phrases, load_phrases, read_story
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.story import Phrases, load_phrases, read_story
 from tests.robot_keeper import keeper_of
 from tests.worked_files import worked_files
 

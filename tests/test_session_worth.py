@@ -6,15 +6,15 @@ import math
 
 import pytest
 
+from diagnose.belief.belief import believe
+from diagnose.belief.next_checks import LEAST_GAIN_BITS, askable, next_checks
+from diagnose.dialogue.mind import Mind, mind, next_question, view
+from diagnose.dialogue.state import EQUIPMENT, Given, Session, give
+from diagnose.dialogue.worth import Reckoner, reckoner, think, worths
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference
-from diagnose.places import bundled
-from diagnose.ranking.belief import believe
-from diagnose.ranking.next_checks import LEAST_GAIN_BITS, askable, next_checks
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.mind import Mind, mind, next_question, view
-from diagnose.session.state import EQUIPMENT, Given, Session, give
-from diagnose.session.worth import Reckoner, reckoner, think, worths
 from tests.generated_keeper import learning
 from tests.supposed import any_observations, told
 from tests.test_session_case import STARTED

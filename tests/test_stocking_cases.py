@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case_observed import observed_case
-from diagnose.case_stocking import judged_case, told_newcomers
+from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import StockingExpectation
-from diagnose.places import bundled
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.readiness import Readiness
+from diagnose.uses.stocking import judged_case, told_newcomers
 
 ASKED = datetime(2026, 4, 18, 17, 30)
 FILES = sorted((bundled("cases") / "stocking").glob("*.yaml"))

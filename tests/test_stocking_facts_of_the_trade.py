@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.case_care import care_of_case
 from diagnose.rulebook.terms import Rulebook
+from diagnose.uses.care import care_of_case
 from tests.stocking_jars import CLEAN, NOW, jar, may_come, observed
 
 

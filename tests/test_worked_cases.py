@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.case_triage import CaseAnswer, triage_file
 from diagnose.rulebook.terms import Rulebook
+from diagnose.uses.triage import CaseAnswer, triage_file
 from tests.worked_files import told_files, worked_files
 
 ASKED = datetime(2026, 3, 14, 22, 30)

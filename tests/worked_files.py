@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.places import bundled
+from diagnose.rulebook.places import bundled
 
 #: The time of asking of cases that name none.
 ASKED = datetime(2026, 3, 14, 22, 30)

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from diagnose.belief.belief import Beliefs, Standing
 from diagnose.inference.engine import Trace
-from diagnose.ranking.belief import Beliefs, Standing
 from diagnose.rulebook.requirements import met
 from diagnose.rulebook.terms import Rulebook, Step
 

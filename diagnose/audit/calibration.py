@@ -19,7 +19,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.audit.trial import LEAST_BELIEF, Trial
-from diagnose.ranking.belief import share_out
+from diagnose.belief.belief import share_out
 from diagnose.rulebook.terms import Rulebook
 
 #: Temperatures tried: below the first every belief is 0 or 1, above the last all are alike.

@@ -8,9 +8,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from diagnose.case_observed import observed_case
+from diagnose.belief.belief import Standing
 from diagnose.findings.observation import Observation
-from diagnose.ranking.belief import Standing
+from diagnose.findings.observed_case import observed_case
 from diagnose.rulebook.terms import Rulebook
 
 TUNE, TEST, PUBLISHED = "tune", "test", "published"

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.audit.trial import Trial
+from diagnose.belief.belief import score, shares_of, total_decibans, weigh
 from diagnose.inference.engine import Inference, Trace
 from diagnose.inference.unknown import trace_without
-from diagnose.ranking.belief import score, shares_of, total_decibans, weigh
 from diagnose.rulebook.terms import Rulebook
 
 

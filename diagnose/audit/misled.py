@@ -8,7 +8,7 @@ from itertools import islice
 
 from diagnose.audit.by_cause import meant
 from diagnose.audit.trial import Trial
-from diagnose.ranking.belief import Argument, Standing
+from diagnose.belief.belief import Argument, Standing
 
 #: How many arguments are shown on each side.
 SHOWN = 4

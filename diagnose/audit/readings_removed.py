@@ -15,8 +15,8 @@ from diagnose.audit.exercise import Exercise, Expected
 from diagnose.audit.marks import Marks, marks
 from diagnose.audit.trial import Trial, try_exercise
 from diagnose.bowl.description import Quantity
-from diagnose.case_observed import ObservedCase, observed_case, with_estimates
 from diagnose.findings import observe
+from diagnose.findings.observed_case import ObservedCase, observed_case, with_estimates
 from diagnose.intake.case import Case
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
@@ -161,7 +161,7 @@ def met(
 
     tried: the pairs of the folder with nothing but the readings removed.
     """
-    from diagnose.bowl.readings import USUAL_ERROR
+    from diagnose.bowl.likelihood import USUAL_ERROR
 
     errors = {name: USUAL_ERROR[quantity] for name, quantity in READ_AS.items()} | WORKED_OUT
     guessed = {pair.without.exercise.name: pair.with_estimates.exercise for pair in tried}

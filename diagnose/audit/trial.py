@@ -9,8 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.audit.exercise import Exercise
-from diagnose.inference.engine import Inference, Trace
-from diagnose.ranking.belief import (
+from diagnose.belief.belief import (
     Beliefs,
     Score,
     Standing,
@@ -19,6 +18,7 @@ from diagnose.ranking.belief import (
     share_out,
     weigh,
 )
+from diagnose.inference.engine import Inference, Trace
 from diagnose.rulebook.terms import Ranking, Rulebook
 
 #: The belief below which a miss counts no worse: one wild miss must not drown all else in a mean

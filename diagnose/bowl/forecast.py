@@ -14,9 +14,9 @@ from diagnose.bowl.bands import Band, band, bands
 from diagnose.bowl.capacity import Capacity, capacity, capacity_moves
 from diagnose.bowl.colony import ColonyOutlook, colony_outlook
 from diagnose.bowl.description import STAGES, Event, Stock
+from diagnose.bowl.likelihood import Weighting, weigh
 from diagnose.bowl.modelled import ModelledCase
 from diagnose.bowl.parameters import Array, Members, Range
-from diagnose.bowl.readings import Weighting, weigh
 from diagnose.bowl.routine import with_habits
 from diagnose.bowl.simulate import Run, simulate
 from diagnose.bowl.what_if import WhatIf, future_events

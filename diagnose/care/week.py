@@ -11,9 +11,9 @@ from typing import Literal
 from diagnose.acclimation.plan import Water
 from diagnose.care.feeding import Ration, in_pellets, ration
 from diagnose.care.water_change import Change, Evaporation, change, evaporation
+from diagnose.findings.density import colony
 from diagnose.findings.observation import Observation
 from diagnose.findings.readings import samples
-from diagnose.findings.stocking import colony
 from diagnose.findings.timeline import HOURS_PER_DAY, timeline_of
 from diagnose.intake.case import Case
 from diagnose.mix.recipes import SALT_MG_PER_DGH_L, minerals

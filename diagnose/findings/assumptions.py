@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from diagnose.findings.density import adults_told
 from diagnose.findings.observation import Observation
 from diagnose.findings.portions import portion
-from diagnose.findings.stocking import adults_told
 from diagnose.findings.timeline import distinct_counts
 
 if TYPE_CHECKING:

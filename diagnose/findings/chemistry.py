@@ -14,7 +14,7 @@ from diagnose.findings.timeline import HOURS_PER_DAY, Timeline
 from diagnose.water.limits import OutOfRange
 
 if TYPE_CHECKING:
-    from diagnose.findings.stocking import SpeciesProfile
+    from diagnose.findings.density import SpeciesProfile
     from diagnose.intake.case import Case
 
 Known = Mapping[str, Observation]

@@ -17,9 +17,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from diagnose.findings.density import animals_told
 from diagnose.findings.observation import Observation
 from diagnose.findings.readings import clock_hour
-from diagnose.findings.stocking import animals_told
 from diagnose.findings.timeline import (
     HOURS_PER_DAY,
     Timeline,

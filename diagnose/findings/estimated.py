@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Final
 from diagnose.bowl.bands import Band
 from diagnose.bowl.description import BowlError
 from diagnose.bowl.estimates import estimates
+from diagnose.bowl.likelihood import weigh
 from diagnose.bowl.modelled import ModelledCase
 from diagnose.bowl.parameters import Range
-from diagnose.bowl.readings import weigh
 from diagnose.bowl.routine import with_habits
 from diagnose.bowl.simulate import simulate
 from diagnose.findings.modelled_case import from_case

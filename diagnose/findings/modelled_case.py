@@ -21,6 +21,7 @@ from diagnose.bowl.description import (
     cylinder,
 )
 from diagnose.bowl.modelled import ModelledCase, TooLittle
+from diagnose.findings.density import too_little_to_model
 from diagnose.findings.model_notes import Notes
 from diagnose.findings.modelled_log import (
     first_death_hour,
@@ -31,7 +32,6 @@ from diagnose.findings.modelled_log import (
 )
 from diagnose.findings.portions import portion
 from diagnose.findings.readings import latest, samples
-from diagnose.findings.stocking import too_little_to_model
 from diagnose.findings.timeline import Timeline, timeline_of
 from diagnose.water.nitrogen import NO3_PER_N
 

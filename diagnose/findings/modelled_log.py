@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final
 
 from diagnose.bowl.description import Event, EventKind, Habits, Quantity, Reading, Stage, Stock
+from diagnose.findings.density import adults_told, animals_told
 from diagnose.findings.model_notes import Notes
 from diagnose.findings.portions import portion
 from diagnose.findings.readings import Sample, samples
-from diagnose.findings.stocking import adults_told, animals_told
 from diagnose.findings.timeline import Timeline, distinct_counts, distinct_events
 from diagnose.water.nitrogen import NO3_PER_N
 

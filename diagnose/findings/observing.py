@@ -14,11 +14,11 @@ from diagnose.findings.chemistry import (
     solids_from_conductivity,
 )
 from diagnose.findings.deaths import death_observations
+from diagnose.findings.density import SpeciesProfile, stocking_observations
 from diagnose.findings.events import event_observations
 from diagnose.findings.log_drift import drift_observations
 from diagnose.findings.observation import Observation, Origin
 from diagnose.findings.readings import reading_observations
-from diagnose.findings.stocking import SpeciesProfile, stocking_observations
 from diagnose.findings.timeline import timeline_of
 from diagnose.findings.told import answered, described
 from diagnose.findings.water_changes import change_observations

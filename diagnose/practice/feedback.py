@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.dialogue.worth import Reckoner, think
 from diagnose.practice.calibration import brier
 from diagnose.practice.paths import PathStep, efficient_path, would_have_settled
 from diagnose.practice.play import Play
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.worth import Reckoner, think
 
 Verdict = Literal["right", "at work", "wrong"]
 

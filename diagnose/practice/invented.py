@@ -13,12 +13,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from diagnose.belief.next_checks import beside_the_point
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.practice.exercise import Exercise, answer_text
 from diagnose.practice.weighing import Value, speaks_for
-from diagnose.ranking.next_checks import beside_the_point
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Term
 

@@ -8,11 +8,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log10
 
+from diagnose.dialogue.worth import Reckoner, Thought, think, worths
 from diagnose.practice.exercise import Exercise, askable_names
 from diagnose.practice.play import Play, look
 from diagnose.practice.weighing import speaks_for
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.worth import Reckoner, Thought, think, worths
 
 #: A path ends when the cause is believed this much, after so many looks, or when no look raises it
 #: by this factor any more.

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from diagnose.belief.next_checks import SETTING_OUT_MINUTES
 from diagnose.findings.observation import Observation
 from diagnose.practice.exercise import VAIN_MINUTES, Exercise
-from diagnose.ranking.next_checks import SETTING_OUT_MINUTES
 from diagnose.rulebook.terms import Rulebook
 
 

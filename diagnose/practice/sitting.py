@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from diagnose.dialogue.story import load_phrases
+from diagnose.dialogue.worth import reckoner
 from diagnose.practice.calibration import calibration, calibration_sentence
 from diagnose.practice.exercise import Exercise
 from diagnose.practice.feedback import Feedback
@@ -16,8 +18,6 @@ from diagnose.practice.record import Result, keep, kept, times_seen
 from diagnose.practice.table import Voice, play_one, say_all
 from diagnose.practice.worked_exercises import Shelf, next_worked, shelf
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.story import load_phrases
-from diagnose.session.worth import reckoner
 
 #: The level of made-up cases when none is named.
 USUAL_LEVEL = 1

@@ -6,16 +6,16 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from diagnose.belief.next_checks import SETTING_OUT_MINUTES
+from diagnose.dialogue.worth import Reckoner
 from diagnose.practice.exercise import VAIN_MINUTES, Exercise, answer_text, askable_names
 from diagnose.practice.feedback import Feedback, feedback
 from diagnose.practice.play import Play, look
-from diagnose.ranking.next_checks import SETTING_OUT_MINUTES
 from diagnose.reasons.search import observations_about, page_called, search
 from diagnose.reasons.text import WIDTH, wrap
 from diagnose.reasons.worked import count
 from diagnose.report.wording import number, percent
 from diagnose.rulebook.terms import Rulebook, Term
-from diagnose.session.worth import Reckoner
 
 #: Questions offered for some words.
 MOST_OFFERED = 8

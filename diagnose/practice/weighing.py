@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from diagnose.belief.belief import Argument, counted
 from diagnose.inference.engine import Firing
-from diagnose.ranking.belief import Argument, counted
 from diagnose.rulebook.requirements import decibans, met
 from diagnose.rulebook.terms import Evidence, Rulebook
 

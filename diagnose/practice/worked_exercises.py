@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.case_observed import observed_case
+from diagnose.dialogue.story import Phrases, read_story
 from diagnose.findings.observation import Observation
+from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import Expectation
 from diagnose.practice.exercise import Exercise
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.story import Phrases, read_story
 
 #: Cases without a time of asking are asked at this one; only differences of time matter.
 ASKED = datetime(2026, 5, 12, 18, 0)

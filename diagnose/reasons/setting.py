@@ -11,7 +11,7 @@ from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
 
 if TYPE_CHECKING:
-    from diagnose.case_observed import ObservedCase
+    from diagnose.findings.observed_case import ObservedCase
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,15 +10,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
+from diagnose.advice.diagnosis import Diagnosis
 from diagnose.advice.plan import LeftOut, PlannedStep
+from diagnose.belief.belief import Argument, Standing
+from diagnose.belief.next_checks import Check
 from diagnose.bowl.measured_by import MEASURED_BY
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Trace
-from diagnose.ranking.belief import Argument, Standing
-from diagnose.ranking.next_checks import Check
 from diagnose.report import wording
 from diagnose.rulebook.terms import Rulebook, Term
-from diagnose.triage import Diagnosis
 
 FORMAT = "bowlside-answer/1"
 #: Causes below this belief are left to --explain.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from diagnose.rulebook_check import Checked
+from diagnose.audit.rulebook_check import Checked
 
 FORMAT = "bowlside-rulebook-check/1"
 

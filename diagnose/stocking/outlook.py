@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.findings.stocking import adults_told
+from diagnose.findings.density import adults_told
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook, Species
 

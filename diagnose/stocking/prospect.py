@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from diagnose.findings.density import MG_PER_G, animals_told, colony
 from diagnose.findings.observation import Observation
-from diagnose.findings.stocking import MG_PER_G, animals_told, colony
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook, Species
 from diagnose.stocking.ahead import ahead

@@ -19,8 +19,8 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from diagnose.audit.readings_removed import LEFT, Pair, met, pairs  # noqa: E402
-from diagnose.places import bundled  # noqa: E402
 from diagnose.rulebook.loading import load_rulebook  # noqa: E402
+from diagnose.rulebook.places import bundled  # noqa: E402
 from tests.worked_files import ASKED  # noqa: E402
 
 ROUNDS = 7

@@ -17,12 +17,12 @@ import time
 from collections.abc import Callable
 from datetime import datetime
 
-from diagnose.case_observed import observed_case
 from diagnose.findings.observation import Observation
+from diagnose.findings.observed_case import observed_case
 from diagnose.inference.engine import Inference
 from diagnose.inference.experta_door import ReteMatcher
-from diagnose.places import bundled
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from tests.clips_rulebook import ClipsRulebook
 from tests.supposed import any_observations
 from tests.worked_files import worked_files

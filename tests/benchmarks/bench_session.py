@@ -19,11 +19,11 @@ from statistics import mean, median, quantiles
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from diagnose.places import bundled
+from diagnose.dialogue.mind import Mind, Next, View, mind, next_question, offers, view, weighed
+from diagnose.dialogue.state import EQUIPMENT, OPENING, TOGETHER, Given, Session, give
 from diagnose.rulebook.loading import load_rulebook
+from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from diagnose.session.mind import Mind, Next, View, mind, next_question, offers, view, weighed
-from diagnose.session.state import EQUIPMENT, OPENING, TOGETHER, Given, Session, give
 from tests.generated_keeper import learning
 from tests.robot_keeper import ASKED, Keeper, fixed_order, keeper_of, talk_with
 from tests.worked_files import worked_files

@@ -10,11 +10,11 @@ import math
 
 import pytest
 
+from diagnose.advice.diagnosis import diagnose
+from diagnose.belief.belief import Beliefs, believe, counted, weigh
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference
-from diagnose.ranking.belief import Beliefs, believe, counted, weigh
 from diagnose.rulebook.terms import Rulebook
-from diagnose.triage import diagnose
 
 SLIGHT, MODERATE, STRONG = 3.0, 6.0, 10.0  # decibans, as the rulebook's own page of words has them
 

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 import yaml
 
+from diagnose.belief.belief import Beliefs, Standing, believe
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference
-from diagnose.ranking.belief import Beliefs, Standing, believe
 from diagnose.rulebook.terms import Rulebook
 
 HERE = Path(__file__).parent

@@ -1,0 +1,66 @@
+"""`bowlside case`: start a case file, check one, print its schema."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.printing import print_json
+
+if TYPE_CHECKING:
+    from diagnose.commands.options import Subcommands
+
+
+def add(commands: Subcommands) -> None:
+    command = commands.add_parser(
+        "case",
+        help="start a case file, check one, or print its schema",
+        description="Case files are YAML: one container, its animals, its log and what was seen.",
+    )
+    command.set_defaults(parser=command)
+    actions = command.add_subparsers(title="actions", metavar="ACTION")
+    new = actions.add_parser("new", help="print an empty case file with hints, or write it to FILE")
+    new.add_argument("file", metavar="FILE", type=Path, nargs="?", help="where to write it")
+    new.set_defaults(run=_case_new)
+    check = actions.add_parser(
+        "check", help="say what is wrong in a case file, and what is missing"
+    )
+    check.add_argument("file", metavar="FILE", type=Path, help="a case file")
+    take(check, "--rulebook")
+    check.set_defaults(run=_case_check)
+    schema = actions.add_parser("schema", help="print the JSON Schema that editors complete with")
+    take(schema, "--rulebook")
+    schema.set_defaults(run=_case_schema)
+
+
+def _case_new(options: argparse.Namespace) -> int:
+    from diagnose.intake.template import new_case_text
+
+    if options.file is None:
+        sys.stdout.write(new_case_text())
+        return 0
+    if options.file.exists():
+        raise ValueError(f"{options.file}: there is a file already; choose another name.")
+    options.file.write_text(new_case_text(), encoding="utf-8")
+    print(f"Written: {options.file}. Fill in what you know and leave out the rest.")
+    return 0
+
+
+def _case_check(options: argparse.Namespace) -> int:
+    from diagnose.findings.observed_case import observed_case
+
+    found = observed_case(options.file, rulebook_of(options), now=datetime.now())
+    print(f"{options.file}: readable. {len(found.observations)} observations follow from it.")
+    for text in found.not_logged:
+        print(f"- not logged: {text}")
+    return 0
+
+
+def _case_schema(options: argparse.Namespace) -> int:
+    from diagnose.intake.schema import case_schema
+
+    return print_json(case_schema(rulebook_of(options).vocabulary))

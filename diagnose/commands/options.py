@@ -1,0 +1,73 @@
+"""The options that several commands share, and what they stand for."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from diagnose.rulebook.terms import Rulebook
+
+    Subcommands = argparse._SubParsersAction[argparse.ArgumentParser]
+
+#: Every shared option, as argparse takes it. A command names those it takes.
+SHARED: dict[str, dict[str, Any]] = {
+    "file": {"metavar": "FILE", "type": Path, "nargs": "?", "help": "a case file"},
+    "--rulebook": {
+        "metavar": "DIR",
+        "type": Path,
+        "action": "append",
+        "default": [],
+        "help": "a folder of your own rules, laid over the bundled ones",
+    },
+    "--format": {
+        "choices": ("terminal", "json", "markdown"),
+        "default": "terminal",
+        "help": "how to write the answer",
+    },
+    "--units": {
+        "choices": ("metric", "us"),
+        "help": "units in the answer (default: the case file's)",
+    },
+    "--answer-schema": {
+        "action": "store_true",
+        "help": "print the JSON Schema of --format json",
+    },
+    "--no-outlook": {
+        "action": "store_true",
+        "help": "leave out the container model's next weeks",
+    },
+    "cases": {
+        "metavar": "CASES",
+        "type": Path,
+        "nargs": "?",
+        "help": "a folder of worked cases (default: the bundled ones)",
+    },
+}
+
+
+def take(command: argparse.ArgumentParser, *names: str, **otherwise: dict[str, Any]) -> None:
+    """Adds shared options to a command; `otherwise` replaces parts of one, by its bare name."""
+    for name in names:
+        changed = otherwise.get(name.strip("-").replace("-", "_"), {})
+        command.add_argument(name, **{**SHARED[name], **changed})
+
+
+def rulebook_of(options: argparse.Namespace) -> Rulebook:
+    """The bundled rulebook with the user's folders laid over it, kept ready in the user's cache."""
+    from diagnose.rulebook.compiled import rulebook_of as compiled
+    from diagnose.rulebook.places import bundled
+
+    cache = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
+    keep_in = Path(cache) / "bowlside" / "rulebook.json" if not options.rulebook else None
+    return compiled((bundled("knowledge"), *options.rulebook), keep_in)
+
+
+def state_folder(name: str) -> Path:
+    """Where the program keeps what it wrote for this user."""
+    state = os.environ.get("XDG_STATE_HOME") or os.path.join(
+        os.path.expanduser("~"), ".local", "state"
+    )
+    return Path(state) / "bowlside" / name

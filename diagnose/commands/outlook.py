@@ -1,0 +1,105 @@
+"""`bowlside outlook`: the last two and the next four weeks of a container."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.printing import console, print_json, print_schema
+
+if TYPE_CHECKING:
+    from diagnose.commands.options import Subcommands
+
+
+_WAYS = {"choices": ("terminal", "json", "csv"), "help": "how to write it"}
+
+
+def add(commands: Subcommands) -> None:
+    """Adds `bowlside outlook`."""
+    command = commands.add_parser(
+        "outlook",
+        help="show the last two and the next four weeks of a container: water and colony",
+        description="Reckons with a model of the container: temperature, oxygen, ammonia, nitrite, "
+        "nitrate and the colony, day by day, with bands; what the container carries; and how many "
+        "young to take out.",
+    )
+    take(command, "file", "--rulebook", "--units", "--answer-schema", "--format", format=_WAYS)
+    command.add_argument(
+        "--what-if",
+        metavar="CHANGE",
+        action="append",
+        default=[],
+        help='lay changed weeks over the present ones: "feed half", "move off the sill", '
+        '"change 30 %% twice a week", "remove 40 young", "add 6 adults" (may be given again; all '
+        "hold together)",
+    )
+    command.add_argument(
+        "--hold",
+        metavar="NUMBER",
+        type=int,
+        help="how many animals to hold by taking young out (default: what the container carries)",
+    )
+    command.add_argument(
+        "--picture",
+        metavar="FILE",
+        type=Path,
+        help="draw it: FILE.svg or FILE.png (needs the extra `pictures`)",
+    )
+    command.set_defaults(run=_outlook)
+
+
+def _outlook(options: argparse.Namespace) -> int:
+    if options.answer_schema:
+        from diagnose.report.outlook_answer import FORMAT, OutlookAnswer
+
+        return print_schema(OutlookAnswer, FORMAT)
+    if options.file is None:
+        raise ValueError(
+            "Name a case file: bowlside outlook FILE. `bowlside case new FILE` starts one."
+        )
+    if options.hold is not None and options.hold < 0:
+        raise ValueError(f"--hold {options.hold}: a number of animals to hold is 0 or more.")
+    if options.picture is not None:
+        from diagnose.report.outlook_picture import must_be_drawable
+
+        must_be_drawable(options.picture)
+    from diagnose.findings.observed_case import observed_case
+    from diagnose.rulebook.places import bundled
+    from diagnose.uses.outlook import outlook_of_case
+
+    now = datetime.now()
+    rulebook = rulebook_of(options)
+    answer = outlook_of_case(
+        rulebook,
+        observed_case(options.file, rulebook, now=now),
+        bundled("knowledge"),
+        now=now,
+        what_if=options.what_if,
+        hold_at=options.hold,
+        prefer=options.units,
+    )
+    if options.picture is not None:
+        from diagnose.report.outlook_picture import draw_outlook
+
+        draw_outlook(answer, options.picture)
+        print(f"Drawn: {options.picture}.", file=sys.stderr)
+    if options.format == "json":
+        from diagnose.report.answer import as_data
+
+        return print_json(as_data(answer))
+    if options.format == "csv":
+        from diagnose.report.outlook_answer import outlook_csv
+
+        sys.stdout.write(outlook_csv(answer))
+        return 0
+    from diagnose.report.outlook_drawing import drawing
+    from diagnose.report.outlook_page import outlook_page
+    from diagnose.report.pages import show_page
+
+    show_page(outlook_page(answer), console())
+    print("\n" + "\n".join(drawing(answer)))
+    return 0

@@ -1,0 +1,79 @@
+"""`bowlside reasons`: the map of losses, a page on each, a handbook."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.commands.options import rulebook_of, take
+
+if TYPE_CHECKING:
+    from diagnose.commands.options import Subcommands
+    from diagnose.reasons.setting import Setting
+    from diagnose.rulebook.terms import Rulebook
+
+
+def add(commands: Subcommands) -> None:
+    """Adds `bowlside reasons`."""
+    command = commands.add_parser(
+        "reasons",
+        help="learn the reasons behind losses: the map of all causes, a page on each, a handbook",
+        description="Without WORDS it shows all causes, commonest first. With the name of a cause "
+        "or of how it harms it opens that page; with two causes it tells them apart; with other "
+        "words (a sign, a habit) it finds the pages that speak of them.",
+    )
+    command.add_argument("words", metavar="WORDS", nargs="*", help="a name, or words to look for")
+    command.add_argument(
+        "--case", metavar="FILE", type=Path, help="work the numbers through for this container"
+    )
+    command.add_argument(
+        "--handbook", metavar="DIR", type=Path, help="write everything as one HTML file into DIR"
+    )
+    take(command, "--units", "--rulebook")
+    command.set_defaults(run=_reasons)
+
+
+def _reasons(options: argparse.Namespace) -> int:
+    rulebook = rulebook_of(options)
+    setting = _setting(options, rulebook)
+    if options.handbook is not None:
+        from diagnose.reasons.handbook import write_handbook
+
+        print(f"Written: {write_handbook(rulebook, setting, options.handbook)}.")
+        return 0
+    print("\n".join(reasons_lines(rulebook, setting, tuple(options.words))))
+    return 0
+
+
+def reasons_lines(rulebook: Rulebook, setting: Setting, words: tuple[str, ...]) -> list[str]:
+    """What `bowlside reasons WORDS` prints. Raises ValueError for a query that is no query."""
+    from diagnose.reasons import text
+    from diagnose.reasons.apart import apart
+    from diagnose.reasons.overview import overview
+    from diagnose.reasons.page import page_of
+    from diagnose.reasons.search import page_called, search
+
+    if not words:
+        return text.overview_lines(overview(rulebook))
+    query = " ".join(words)
+    name = page_called(rulebook, query)
+    if name is not None:
+        return text.page_lines(page_of(rulebook, name, setting))
+    if len(words) == 2 and set(words) <= rulebook.causes.keys():
+        return text.comparison_lines(apart(rulebook, words[0], words[1]))
+    return text.hit_lines(query, search(rulebook, query))
+
+
+def _setting(options: argparse.Namespace, rulebook: Rulebook) -> Setting:
+    from dataclasses import replace
+
+    from diagnose.reasons.setting import demo, of_case
+
+    if options.case is None:
+        return replace(demo(rulebook), prefer=options.units or "metric")
+    from diagnose.findings.observed_case import observed_case
+
+    observed = observed_case(options.case, rulebook, now=datetime.now())
+    return of_case(rulebook, observed, options.units)

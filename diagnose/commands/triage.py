@@ -1,0 +1,178 @@
+"""`bowlside triage`: a case, a folder of cases, or a talk."""
+
+from __future__ import annotations
+
+import argparse
+import atexit
+import gc
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.commands.options import rulebook_of, state_folder, take
+from diagnose.commands.printing import console, print_json
+
+if TYPE_CHECKING:
+    from diagnose.commands.options import Subcommands
+    from diagnose.uses.triage import CaseAnswer
+
+_FILE = "a case file or a folder"
+
+
+def add(commands: Subcommands) -> None:
+    command = commands.add_parser(
+        "triage",
+        help="find the likely causes of losses: by questions, or from a case file or a folder",
+        description="Without FILE it asks, one question at a time. With FILE it answers that case: "
+        "ranked likely causes, what to do now, what to find out and what could hurt. A folder is "
+        "answered with one table.",
+    )
+    take(command, "file", "--format", "--units", "--answer-schema", file={"help": _FILE})
+    command.add_argument(
+        "--explain", metavar="CAUSE", help="show all that speaks for and against one cause"
+    )
+    command.add_argument(
+        "--no-estimates",
+        action="store_true",
+        help="leave out what the container model reckons for what nobody measured",
+    )
+    asking = command.add_argument_group("when it asks")
+    asking.add_argument(
+        "--plain", action="store_true", help="ask line by line: for pipes and screen readers"
+    )
+    asking.add_argument(
+        "--answers", metavar="ANSWERS", type=Path, help="play in a file of `question: answer` lines"
+    )
+    asking.add_argument("--resume", action="store_true", help="go on with the last session")
+    asking.add_argument("--save", metavar="CASE", type=Path, help="write the case to this file")
+    take(command, "--rulebook")
+    command.set_defaults(run=_triage)
+
+
+def _triage(options: argparse.Namespace) -> int:
+    if options.answer_schema:
+        from diagnose.report.answer import answer_schema
+
+        return print_json(answer_schema())
+    if options.file is None:
+        return _session(options)
+    if options.plain or options.answers or options.resume or options.save:
+        raise ValueError(
+            "--plain, --answers, --resume and --save are for a session of questions: leave out "
+            f"{options.file}, or leave them out."
+        )
+    if options.file.is_dir():
+        from diagnose.uses.shelf import triage_folder
+
+        return triage_folder(
+            options.file,
+            rulebook_of(options),
+            console(),
+            now=datetime.now(),
+            ranges_in=_ranges_in(options),
+        )
+    with _nothing_tidied():
+        from diagnose.uses.triage import triage_file
+
+        book = rulebook_of(options)
+        result = triage_file(
+            options.file,
+            book,
+            now=datetime.now(),
+            prefer=options.units,
+            ranges_in=_ranges_in(options),
+        )
+        _show(result, options)
+    return 0
+
+
+def _ranges_in(options: argparse.Namespace) -> Path | None:
+    """Where the container model's parameters are; None if nothing is to be estimated."""
+    from diagnose.rulebook.places import bundled
+
+    return None if options.no_estimates else bundled("knowledge")
+
+
+@contextmanager
+def _nothing_tidied() -> Iterator[None]:
+    """Memory is not searched for garbage meanwhile, nor once more when the program ends: for one
+    case that takes a sixth of the time, and all of it is given back a moment later anyway.
+    """
+    searching = gc.isenabled()
+    gc.disable()
+    atexit.register(gc.freeze)
+    try:
+        yield
+    finally:
+        if searching:
+            gc.enable()
+
+
+def _show(result: CaseAnswer, options: argparse.Namespace) -> None:
+    if options.explain:
+        ranked, place, looks_like = result.explained(options.explain)
+        from diagnose.report.terminal import explain
+
+        explain(ranked, console(), place=place, looks_like=looks_like)
+    elif options.format == "json":
+        from diagnose.report.answer import as_data
+
+        print_json(as_data(result.answer))
+    elif options.format == "markdown":
+        from diagnose.report.markdown import markdown
+
+        sys.stdout.write(markdown(result.answer))
+    else:
+        from diagnose.report.terminal import show
+
+        show(result.answer, console())
+
+
+def _session(options: argparse.Namespace) -> int:
+    """Asks at the terminal, line by line, or plays a file of answers in."""
+    talks = sys.stdin.isatty() or options.plain
+    if not talks and options.answers is None:
+        raise ValueError(
+            "Nobody is at the keyboard to be asked. `bowlside triage FILE` answers a case file, "
+            "`bowlside case new FILE` starts one; `--plain` takes one answer a line from a pipe, "
+            "`--answers FILE` plays a file of answers in."
+        )
+    from diagnose.dialogue.mind import mind
+    from diagnose.dialogue.sitting import Sitting, sit
+    from diagnose.dialogue.voices import (
+        OPENING_NAMES,
+        answers_voice,
+        plain_voice,
+        read_answers,
+        terminal_voice,
+    )
+    from diagnose.rulebook.places import bundled
+
+    book = rulebook_of(options)
+    having = mind(book, (bundled("knowledge"), *options.rulebook))
+    apart = options.format != "terminal"
+    line_by_line = options.plain or not sys.stdout.isatty()
+    if options.answers is not None:
+        pieces = [f"equipment:{name}" for name in having.asking.equipment]
+        names = [*OPENING_NAMES, *pieces, *book.vocabulary]
+        voice = answers_voice(read_answers(options.answers, names), console(stderr=apart))
+    elif line_by_line:
+        if hasattr(sys.stdin, "reconfigure"):
+            sys.stdin.reconfigure(errors="replace")
+        voice = plain_voice(sys.stdin, console(stderr=apart or not sys.stdout.isatty()))
+    else:
+        voice = terminal_voice(console())
+    sitting = Sitting(
+        having=having,
+        voice=voice,
+        folder=state_folder("sessions") if options.answers is None else None,
+        now=datetime.now,
+        show=lambda result: _show(result, options),
+        save=options.save,
+        prefer=options.units,
+        ranges_in=_ranges_in(options),
+    )
+    return sit(sitting, resume=options.resume)

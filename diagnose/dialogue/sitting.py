@@ -1,0 +1,258 @@
+"""One sitting from the first question to the written case: begins or resumes, talks, shows the
+answer, lets things be varied, and writes the case file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from diagnose.dialogue.journal import Kept, keep, last_unfinished, new_file
+from diagnose.dialogue.mind import Mind, view
+from diagnose.dialogue.replies import clean
+from diagnose.dialogue.state import Session, opening_question
+from diagnose.dialogue.talk import (
+    Ended,
+    Talk,
+    converse,
+    show_standing,
+)
+from diagnose.dialogue.told_case import case_of, case_text
+from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
+from diagnose.dialogue.what_if import what_if
+from diagnose.findings.observed_case import observed_text, with_estimates
+from diagnose.intake.case_file import tells_something
+from diagnose.report.wording import Preference
+from diagnose.uses.triage import CaseAnswer, triage_case
+
+DONE = 0
+LONGEST_FILE_NAME = 120
+WHY_STOPPED = {
+    "firm": "The picture is firm; more questions would hardly change it.",
+    "nothing left": "Nothing more that could be asked now is worth its minute.",
+    "enough": "Here is the answer with what is known.",
+}
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """What a sitting needs from outside: the mind, the voice, the folder of kept sessions, the
+    clock, how to show an answer, where to write the case (when None, somebody is asked), and the
+    folder with the container model's parameters (None makes no estimates).
+    """
+
+    having: Mind
+    voice: Voice
+    folder: Path | None
+    now: Callable[[], datetime]
+    show: Callable[[CaseAnswer], None]
+    save: Path | None = None
+    prefer: Preference | None = None
+    ranges_in: Path | None = None
+
+
+def answer_of(
+    having: Mind,
+    session: Session,
+    prefer: Preference | None = None,
+    ranges_in: Path | None = None,
+) -> CaseAnswer:
+    """The answer to a session: that of the case file it writes.
+
+    ranges_in: the folder with the container model's parameters; None makes no estimates.
+    """
+    text = case_text(session, having.rulebook.vocabulary)
+    observed = observed_text(
+        text.encode("utf-8"), session.name, having.rulebook, now=session.started_at
+    )
+    if ranges_in is not None:
+        observed = with_estimates(having.rulebook, observed, ranges_in, now=session.started_at)
+    return triage_case(having.rulebook, observed, prefer)
+
+
+def sit(sitting: Sitting, *, resume: bool = False) -> int:
+    """Holds one sitting; returns the exit code. Raises ValueError when there is none to resume."""
+    now = sitting.now().replace(second=0, microsecond=0)
+    kept = _kept(sitting, resume=resume)
+    if resume and kept is not None:
+        session = kept.session
+        _say_where_one_was(sitting, kept)
+    else:
+        session = Session(now, f"jar-{now:%Y-%m-%d}")
+        _welcome(sitting, kept)
+    file = _file(sitting, session, kept if resume else None)
+    talk = Talk(sitting.having, sitting.voice, _keeper(sitting, file), sitting.now)
+    ended = converse(talk, session)
+    if ended.why == "paused":
+        return _paused(sitting, ended, file)
+    return _finish(sitting, talk, ended, file)
+
+
+def _kept(sitting: Sitting, *, resume: bool) -> Kept | None:
+    if sitting.folder is None:
+        if resume:
+            raise ValueError("There is no folder to keep sessions in. Start anew: bowlside triage.")
+        return None
+    kept = last_unfinished(sitting.folder, sitting.having.rulebook.vocabulary)
+    if resume and kept is None:
+        raise ValueError("No unfinished session is kept. Start one: bowlside triage.")
+    return kept
+
+
+def _file(sitting: Sitting, session: Session, resumed: Kept | None) -> Path | None:
+    if resumed is not None:
+        return resumed.file
+    return new_file(sitting.folder, session) if sitting.folder is not None else None
+
+
+def _welcome(sitting: Sitting, kept: Kept | None) -> None:
+    say = sitting.voice.say
+    say("A few questions, one at a time, in the order that matters.", 0, STRONG)
+    say(
+        "`not sure` is a good answer. Type `help` for what else you can say, `enough` for the "
+        "answer at any time. Every answer is kept at once.",
+        0,
+        "",
+    )
+    if kept is not None and sitting.voice.live:
+        say(
+            f"An unfinished session of {kept.session.started_at:%Y-%m-%d %H:%M} is kept; "
+            "`bowlside triage --resume` goes on with it.",
+            0,
+            QUIET,
+        )
+
+
+def _say_where_one_was(sitting: Sitting, kept: Kept) -> None:
+    session = kept.session
+    count = len(session.given)
+    sitting.voice.say(
+        f"Going on with the session of {session.started_at:%Y-%m-%d %H:%M}. "
+        f"{count} answer{'' if count == 1 else 's'} kept; `so far` lists them.",
+        0,
+        STRONG,
+    )
+    if not opening_question(session, sitting.having.asking):
+        talk = Talk(sitting.having, sitting.voice, lambda s: None, sitting.now)
+        show_standing(talk, view(sitting.having, session), None)
+
+
+def _keeper(sitting: Sitting, file: Path | None) -> Callable[[Session], None]:
+    """Keeps each answer on disk; a folder that cannot be written is said once, and no reason to
+    stop.
+    """
+    failed: list[str] = []
+
+    def keep_it(session: Session) -> None:
+        if file is None or failed:
+            return
+        try:
+            keep(session, file)
+        except OSError as error:
+            failed.append(str(error))
+            sitting.voice.say(
+                f"The answers cannot be kept in {file.parent} "
+                f"({(error.strerror or 'unknown reason').lower()}). The session goes on without.",
+                0,
+                WARNING,
+            )
+
+    return keep_it
+
+
+def _paused(sitting: Sitting, ended: Ended, file: Path | None) -> int:
+    sitting.voice.say("", 0, "")
+    if file is not None and file.exists():
+        sitting.voice.say("Kept. `bowlside triage --resume` goes on from here.", 0, STRONG)
+    else:
+        sitting.voice.say("Nothing was answered, so nothing is kept.", 0, "")
+    return DONE
+
+
+def _finish(sitting: Sitting, talk: Talk, ended: Ended, file: Path | None) -> int:
+    session, voice = ended.seen.session, sitting.voice
+    vocabulary = sitting.having.rulebook.vocabulary
+    voice.say("", 0, "")
+    if not tells_something(case_of(session, vocabulary)):
+        voice.say(
+            "Nothing was told that an answer could rest on. Look at the animals for a minute, and "
+            "ask everyone what was done in the last two weeks; then start anew.",
+            0,
+            STRONG,
+        )
+        return DONE
+    voice.say(WHY_STOPPED[ended.why], 0, STRONG)
+    unasked = voice.unasked()
+    if unasked:
+        voice.say(f"Answered but never asked, so not used: {', '.join(unasked)}.", 0, WARNING)
+    voice.say("", 0, "")
+    sitting.show(answer_of(sitting.having, session, sitting.prefer, sitting.ranges_in))
+    try:
+        if voice.live:
+            what_if(talk, ended.seen)
+        saved = _write(sitting, session)
+    except (EOFError, KeyboardInterrupt):
+        saved = False
+        voice.say("", 0, "")
+    if file is not None:
+        try:
+            keep(session, file, finished=True)
+        except OSError:
+            return DONE
+        if not saved:
+            voice.say(f"The answers are kept in {file}.", 0, QUIET)
+    return DONE
+
+
+def _write(sitting: Sitting, session: Session) -> bool:
+    """Writes the case file where the keeper says, and tells how to ask again."""
+    voice = sitting.voice
+    vocabulary = sitting.having.rulebook.vocabulary
+    if sitting.save is not None:
+        _write_new(sitting.save, case_text(_named(session, sitting.save), vocabulary))
+        voice.say(f"Written: {sitting.save}.", 0, "")
+        return True
+    if not voice.live:
+        return False
+    while True:
+        voice.say("", 0, "")
+        voice.say("Write all this down as a case file?", 0, STRONG)
+        voice.say(f"a name, as front-jar.yaml; Enter for {session.name}.yaml; no", 2, QUIET)
+        typed = clean(voice.ask("save", (), ()))
+        if typed.lower() in ("no", "n", "none", "not sure"):
+            return False
+        name = f"{session.name}.yaml" if typed.lower() in ("", "y", "yes") else typed
+        if len(name) > LONGEST_FILE_NAME:
+            voice.say(f"Keep the name below {LONGEST_FILE_NAME} characters.", 2, WARNING)
+            continue
+        file = Path(name if name.endswith((".yaml", ".yml")) else f"{name}.yaml").expanduser()
+        try:
+            _write_new(file, case_text(_named(session, file), vocabulary))
+        except (ValueError, OSError) as error:
+            voice.say(_why_not(file, error), 2, WARNING)
+            continue
+        voice.say(f"Written: {file}. `bowlside triage {file}` gives the same answer.", 0, "")
+        return True
+
+
+def _why_not(file: Path, error: Exception) -> str:
+    if isinstance(error, OSError):
+        return f"{file}: cannot be written: {(error.strerror or 'unknown reason').lower()}."
+    return str(error)
+
+
+def _named(session: Session, file: Path) -> Session:
+    """The session under the file's own name, as far as that is a plain one."""
+    plain = "".join(c if c.isalnum() or c in "-_ " else "-" for c in file.stem).strip("-_ ")
+    return replace(session, name=plain or session.name)
+
+
+def _write_new(file: Path, text: str) -> None:
+    """Writes a file that is not there yet. Raises ValueError when it is, or OSError."""
+    try:
+        with open(file, "x", encoding="utf-8") as stream:
+            stream.write(text)
+    except FileExistsError:
+        raise ValueError(f"{file}: there is a file already; choose another name.") from None

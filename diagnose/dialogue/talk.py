@@ -1,0 +1,360 @@
+"""The conversation itself: puts questions to a voice, one at a time, until there is an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal
+
+from diagnose.belief.belief import Beliefs
+from diagnose.dialogue.first_minute import first_minute
+from diagnose.dialogue.mind import Mind, Next, View, next_question, view
+from diagnose.dialogue.purpose import asked_about, use_of
+from diagnose.dialogue.questions import Question, question
+from diagnose.dialogue.replies import (
+    LONGEST_ANSWER,
+    WORDS,
+    Answered,
+    NotSure,
+    Unclear,
+    Word,
+    as_date,
+    clean,
+    needs_first_body,
+    read_reply,
+)
+from diagnose.dialogue.standing import panel, places, spoken
+from diagnose.dialogue.state import (
+    EQUIPMENT,
+    EVENT_AT,
+    FIRST_BODY,
+    FIRST_DEATH,
+    OPENING,
+    STORY,
+    STORY_RIGHT,
+    Given,
+    Session,
+    Told,
+    ask_again,
+    give,
+    nobody_died,
+    opening_question,
+    skip,
+    take_back,
+)
+from diagnose.dialogue.story import Reading, read_story
+from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
+from diagnose.intake.moments import Moment
+from diagnose.report.answer import value_text
+
+#: Times told `ago` this long after a session began are turned into dates.
+LATER_H = 1.0
+End = Literal["firm", "nothing left", "enough", "paused"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """How a conversation ended: the session, what is believed, and why it stopped."""
+
+    seen: View
+    why: End
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """What a conversation needs: the mind, the voice, where to keep the session, and the time."""
+
+    having: Mind
+    voice: Voice
+    keep: Callable[[Session], None]
+    now: Callable[[], datetime]
+
+
+def converse(talk: Talk, session: Session) -> Ended:
+    """Asks until the ranking is firm, nothing is worth asking, or the keeper wants the answer.
+
+    Every answer is kept before the next question. At the end of input, and when interrupted, the
+    session is kept and ends `paused`.
+    """
+    seen = view(talk.having, session)
+    advised = bool(session.given) and not opening_question(session, talk.having.asking)
+    stands = ""
+    while True:
+        coming = next_question(talk.having, seen)
+        if coming.stop == "firm":
+            return Ended(seen, "firm")
+        if coming.stop:
+            return Ended(seen, "nothing left")
+        asked = question(coming.question, talk.having.rulebook, talk.having.asking)
+        try:
+            typed = _heard(talk, seen, asked, put=stands != asked.name)
+            stands = asked.name
+            then = _step(talk, seen, coming, asked, typed)
+        except (EOFError, KeyboardInterrupt):
+            return Ended(seen, "paused")
+        if then is None:
+            seen = _again(talk, seen)
+            continue
+        if isinstance(then, str):
+            return Ended(seen, then)
+        before, seen, stands = seen.thought.beliefs, then, ""
+        if not advised and not opening_question(seen.session, talk.having.asking):
+            advised = True
+            for text, indent, style in first_minute(talk.having, seen):
+                talk.voice.say(text, indent, style)
+        _show_standing(talk, seen, before)
+
+
+def _heard(talk: Talk, seen: View, asked: Question, *, put: bool) -> str:
+    """The line typed for a question; the question is put first, unless it stands there already. A
+    story that was told before an interruption need not be told again.
+    """
+    session = seen.session
+    if asked.name == STORY and session.story and not session.pinned:
+        return session.story
+    if put:
+        put_question(talk.voice, asked)
+    return talk.voice.ask(asked.name, completions(asked), parts(asked))
+
+
+def _again(talk: Talk, seen: View) -> View:
+    """The same view, thought anew: the engine may have been led elsewhere in between."""
+    return view(talk.having, seen.session)
+
+
+def put_question(voice: Voice, asked: Question) -> None:
+    """Says a question with its choices and how to answer."""
+    voice.say("", 0, "")
+    voice.say(asked.asks + (f" (in {asked.unit})" if asked.unit else ""), 0, STRONG)
+    for place, (_, text) in enumerate(asked.choices, start=1):
+        voice.say(f"{place}  {text}", 2, "")
+    if asked.hint:
+        voice.say(asked.hint, 2, QUIET)
+
+
+def completions(asked: Question) -> list[str]:
+    """What may be completed at a question: its answers and the session's own words."""
+    words = [text for _, text in asked.choices] if asked.kind == "choice" else []
+    if asked.kind == "yes_no":
+        words = ["yes", "no"]
+    return [*words, "not sure", *WORDS]
+
+
+def parts(asked: Question) -> tuple[str, ...]:
+    """The names of what a choice of several is made of."""
+    return tuple(key for key, _ in asked.choices) if asked.kind == "several" else ()
+
+
+def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> View | End | None:
+    """What a typed line does: a new view, an end, or nothing but words."""
+    session = seen.session
+    reply = read_reply(typed, asked, talk.having.rulebook.vocabulary, session.told())
+    if isinstance(reply, Unclear):
+        talk.voice.say(reply.sentence, 2, WARNING)
+        return None
+    if isinstance(reply, Word):
+        return _own_word(talk, seen, coming, asked, reply)
+    if isinstance(reply, NotSure):
+        return _accepted(talk, seen, Given(asked.name, (), reply.said))
+    if asked.name == STORY:
+        return _told_story(talk, seen, reply.said)
+    return _accepted(talk, seen, Given(asked.name, _dated(talk, session, reply), reply.said))
+
+
+def _dated(talk: Talk, session: Session, reply: Answered) -> tuple[tuple[str, Told], ...]:
+    later = (talk.now() - session.started_at).total_seconds() / 3600.0
+    if later < LATER_H:
+        return reply.tells
+    started = Moment("absolute", at=session.started_at)
+    return tuple(
+        (name, as_date(str(value), now_hours_later=later, started=started))
+        if name == FIRST_DEATH or name.startswith(EVENT_AT)
+        else (name, value)
+        for name, value in reply.tells
+    )
+
+
+def _accepted(talk: Talk, seen: View, given: Given) -> View | None:
+    """The view with one more answer, kept on disk; or nothing, when it cannot be true with the
+    others.
+    """
+    session = give(seen.session, given)
+    if _wants_first_body(session, given):
+        session = ask_again(session, FIRST_BODY)
+    try:
+        then = view(talk.having, session)
+    except ValueError as error:
+        talk.voice.say(f"That cannot stand with the other answers: {first_line(error)}", 2, WARNING)
+        talk.voice.say("Answer anew, or type `change` to mend an earlier answer.", 2, "")
+        return None
+    talk.keep(session)
+    return then
+
+
+def first_line(error: ValueError) -> str:
+    """The first sentence of an error, without the name of a file that does not exist."""
+    return str(error).splitlines()[0].removeprefix("case, ")
+
+
+def _wants_first_body(session: Session, given: Given) -> bool:
+    told = session.told()
+    if nobody_died(told) or FIRST_DEATH in told or FIRST_BODY in session.answered():
+        return False
+    return any(n.startswith(EVENT_AT) and needs_first_body(str(v)) for n, v in given.tells)
+
+
+def _told_story(talk: Talk, seen: View, story: str) -> View | None:
+    session = replace(seen.session, story=story)
+    if story:
+        talk.keep(session)
+    readings = read_story(story, talk.having.phrases, talk.having.rulebook.vocabulary)
+    kept = _confirmed(talk, readings) if readings else ()
+    tells = tuple(pair for reading in kept for pair in reading.tells)
+    if story and not readings:
+        talk.voice.say("Thank you. I will ask for the details.", 2, "")
+    return _accepted(talk, View(session, seen.case, seen.thought), Given(STORY, tells, ""))
+
+
+def _confirmed(talk: Talk, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """What was read, shown back; only what the keeper says yes to is kept."""
+    voice = talk.voice
+    voice.say("I read from this:", 0, STRONG)
+    for place, reading in enumerate(readings, start=1):
+        voice.say(f"{place}  {said_back(talk.having, reading)}", 2, "")
+    while True:
+        voice.say("Is that right? yes, no, or the numbers that are wrong", 2, QUIET)
+        typed = clean(voice.ask(STORY_RIGHT, ["yes", "no"], ()))[:LONGEST_ANSWER].lower()
+        if typed in ("y", "yes", "right", "all right"):
+            return readings
+        if typed in ("n", "no", "none", "not sure", "wrong"):
+            return ()
+        wrong = [int(part) for part in typed.replace(",", " ").split() if part.isdigit()]
+        if wrong and all(1 <= n <= len(readings) for n in wrong):
+            return tuple(r for n, r in enumerate(readings, start=1) if n not in wrong)
+        voice.say("Type yes, no, or the numbers that are wrong, as `1 3`.", 2, WARNING)
+
+
+def said_back(having: Mind, reading: Reading) -> str:
+    """What was read from a story, in words the keeper can check."""
+    parts = []
+    for name, value in reading.tells:
+        if name.startswith(EVENT_AT):
+            parts.append(f"time: {value}")
+        elif name in having.rulebook.vocabulary:
+            parts.append(fact_text(having, name, value))
+        else:
+            parts.append(f"{name.removeprefix('deaths.')}: {value}")
+    return f"{'; '.join(parts)}  (from `{reading.words}`)"
+
+
+def fact_text(having: Mind, name: str, value: Told) -> str:
+    """An observation as question and answer."""
+    term = having.rulebook.vocabulary[name]
+    if term.kind == "sign":
+        return f"{term.asks} {'yes' if value == 'present' else 'no'}"
+    shown = value_text(term, value if isinstance(value, str) else float(value), "metric")
+    return f"{term.asks} {shown}"
+
+
+def _show_standing(talk: Talk, seen: View, before: Beliefs) -> None:
+    told = bool(seen.session.given) and bool(seen.session.given[-1].tells)
+    if not told or opening_question(seen.session, talk.having.asking):
+        return
+    show_standing(talk, seen, before)
+
+
+def show_standing(talk: Talk, seen: View, before: Beliefs | None) -> None:
+    """The first three causes and what just moved."""
+    found = places(talk.having.rulebook, seen.thought.beliefs, before)
+    if talk.voice.plain:
+        talk.voice.say(spoken(found), 0, "")
+        return
+    for text in panel(found):
+        talk.voice.say(text, 2, QUIET)
+
+
+def _own_word(
+    talk: Talk, seen: View, coming: Next, asked: Question, word: Word
+) -> View | End | None:
+    session, voice = seen.session, talk.voice
+    if word.word == "pause":
+        return "paused"
+    if word.word == "enough":
+        return "enough"
+    if word.word == "back":
+        if not session.given:
+            voice.say("There is nothing to take back yet.", 2, "")
+            return None
+        return _moved_to(talk, take_back(session))
+    if word.word == "change":
+        name = _which_answer(talk, session, word.rest)
+        return _moved_to(talk, ask_again(session, name)) if name else None
+    if word.word == "skip":
+        return _skipped(talk, seen, asked)
+    lines = {
+        "look": lambda: _look(asked),
+        "what for": lambda: use_of(talk.having, coming, asked),
+        "help": _help,
+    }
+    if word.word == "so far":
+        show_standing(talk, seen, None)
+        for place, given in enumerate(session.given, start=1):
+            voice.say(f"{place}  {given_text(talk.having, given)}", 2, "")
+        return None
+    for text in lines[word.word]():
+        voice.say(text, 2, "")
+    return None
+
+
+def _moved_to(talk: Talk, session: Session) -> View:
+    talk.keep(session)
+    return view(talk.having, session)
+
+
+def _skipped(talk: Talk, seen: View, asked: Question) -> View | None:
+    asking = talk.having.asking
+    about = min(asked_about(talk.having, asked))
+    topic = asking.topic_of.get(about, "")
+    if asked.name in OPENING or asked.name == FIRST_BODY or asked.name.startswith(EQUIPMENT):
+        return _accepted(talk, seen, Given(asked.name, (), "skip"))
+    talk.voice.say(f"No more questions on: {asking.topics.get(topic, topic)}.", 2, "")
+    return _moved_to(talk, skip(seen.session, topic))
+
+
+def _which_answer(talk: Talk, session: Session, rest: str) -> str:
+    """The question whose answer is to be changed, or nothing."""
+    if not session.given:
+        talk.voice.say("There is no answer yet.", 2, "")
+        return ""
+    if not rest:
+        for place, given in enumerate(session.given, start=1):
+            talk.voice.say(f"{place}  {given_text(talk.having, given)}", 2, "")
+        talk.voice.say("Which one? Its number, or Enter for none.", 2, QUIET)
+        rest = clean(talk.voice.ask("change", (), ()))
+    if rest.isdigit() and 1 <= int(rest) <= len(session.given):
+        return session.given[int(rest) - 1].question
+    if rest:
+        talk.voice.say(f"There is no answer `{rest[:LONGEST_ANSWER]}`.", 2, WARNING)
+    return ""
+
+
+def given_text(having: Mind, given: Given) -> str:
+    """A question with its answer, in a line."""
+    asked = question(given.question, having.rulebook, having.asking)
+    if given.question == STORY:
+        told = "; ".join(
+            fact_text(having, n, v) for n, v in given.tells if n in having.rulebook.vocabulary
+        )
+        return f"Your own words: {told or 'nothing read from them'}"
+    return f"{asked.asks} {given.said if given.tells else 'not known'}"
+
+
+def _look(asked: Question) -> Iterator[str]:
+    yield asked.look or f"There is nothing special to it. Answer as: {asked.hint}."
+
+
+def _help() -> Iterator[str]:
+    yield "Answer, say `not sure`, or type one of these:"
+    for word, does in WORDS.items():
+        yield f"{word:<9} {does}"

@@ -1,0 +1,110 @@
+"""A case file read and observed: what it says in the rulebook's vocabulary, before any rule."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diagnose.findings import observe
+from diagnose.findings.assumptions import assumptions, not_logged
+from diagnose.findings.density import too_little_to_model
+from diagnose.findings.observation import Observation
+from diagnose.intake.case_file import read_case
+from diagnose.intake.problems import CaseError, CaseErrors
+from diagnose.rulebook.species import species_of
+
+if TYPE_CHECKING:
+    from diagnose.intake.case import Case
+    from diagnose.rulebook.terms import Rulebook
+
+
+@dataclass(frozen=True, slots=True)
+class ObservedCase:
+    """A case and what follows from it before any rule is asked."""
+
+    case: Case
+    observations: tuple[Observation, ...]
+    not_logged: tuple[str, ...]
+    assumptions: tuple[str, ...]
+
+
+def with_estimates(
+    rulebook: Rulebook, observed: ObservedCase, ranges_in: Path, *, now: datetime
+) -> ObservedCase:
+    """The observed case with estimates of what nobody measured, where the container model can run.
+
+    ranges_in: the folder with the model's parameter ranges. Only now is numpy imported.
+    """
+    case = observed.case
+    if too_little_to_model(case) is not None:
+        return observed
+    from diagnose.bowl.parameters import load_ranges
+    from diagnose.findings.estimated import estimated
+
+    found = estimated(
+        case,
+        {item.name: item for item in observed.observations},
+        rulebook.vocabulary,
+        species_of(rulebook, case.stock.species),
+        load_ranges(ranges_in),
+        now=case.asked_at or now,
+    )
+    if not found.observations:
+        if not found.reason:
+            return observed
+        silent = f"Nothing was reckoned of what nobody measured. {found.reason}"
+        return replace(observed, assumptions=(*observed.assumptions, silent))
+    every = sorted((*observed.observations, *found.observations), key=lambda item: item.name)
+    return replace(
+        observed,
+        observations=tuple(every),
+        assumptions=(*observed.assumptions, f"For the estimates: {' '.join(found.assumed)}")
+        if found.assumed
+        else observed.assumptions,
+    )
+
+
+def observed_case(file: Path, rulebook: Rulebook, *, now: datetime) -> ObservedCase:
+    """What a case file says, in the rulebook's vocabulary.
+
+    now: the time of asking where the file names none. Raises CaseErrors for a file that cannot be
+    used.
+    """
+    return observed_text(
+        file.read_bytes(),
+        str(file),
+        rulebook,
+        now=now,
+        open_beside=lambda name: (file.parent / name).read_bytes(),
+    )
+
+
+def observed_text(
+    data: bytes,
+    file: str,
+    rulebook: Rulebook,
+    *,
+    now: datetime,
+    open_beside: Callable[[str], bytes] | None = None,
+) -> ObservedCase:
+    """What the text of a case file says; `file` is the name that errors call it by.
+
+    Raises CaseErrors, also for a species nobody knows and for answers that exclude each other.
+    """
+    case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
+    try:
+        species = species_of(rulebook, case.stock.species)
+        observations = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
+    except CaseErrors as found:
+        raise CaseErrors(tuple(replace(one, file=file) for one in found.problems)) from None
+    except ValueError as error:
+        raise CaseErrors((CaseError(file, None, "", str(error)),)) from None
+    return ObservedCase(
+        case=case,
+        observations=observations,
+        not_logged=not_logged(case, observations, rulebook.vocabulary),
+        assumptions=assumptions(case),
+    )

@@ -1,0 +1,76 @@
+"""The week of care for a case: read, reckon, put it together."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from diagnose.acclimation.plan import Water
+from diagnose.acclimation.waters import container_water, water_of
+from diagnose.care.week import Waters, Week, week
+from diagnose.findings.density import adults_told
+from diagnose.findings.observed_case import ObservedCase
+from diagnose.findings.readings import latest
+from diagnose.findings.timeline import timeline_of
+from diagnose.intake.case import Case
+from diagnose.rulebook.places import bundled
+from diagnose.rulebook.species import species_of
+from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.outlook import Outlook, outlook
+from diagnose.stocking.room import carries_g_per_l
+from diagnose.uses.stocking import MG_PER_G, SEED
+
+
+def care_of_case(
+    rulebook: Rulebook, observed: ObservedCase, *, now: datetime, with_outlook: bool = True
+) -> Week:
+    """The plan for an observed case. Raises ValueError where its volume is not known."""
+    case = observed.case
+    asked_at = case.asked_at or now
+    known = {item.name: item for item in observed.observations}
+    species = species_of(rulebook, case.stock.species)
+    here = container_water(known)
+    waters = _waters(case, here, asked_at)
+    ahead = _outlook(case, rulebook, species, now=now) if with_outlook else None
+    return week(case, known, rulebook, species, waters, ahead, now=asked_at)
+
+
+def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
+    """The new water is the one measured as such, else the tap."""
+    timeline = timeline_of(case, asked_at)
+    new = water_of(case, "new_water", now=asked_at)
+    if new == Water():
+        new = water_of(case, "tap", now=asked_at)
+
+    def of_new(what: str) -> float | None:
+        for where in ("new_water", "tap"):
+            sample = latest(case, timeline, what, where)
+            if sample is not None:
+                return sample.value
+        return None
+
+    chlorine = latest(case, timeline, "chlorine", "tap")
+    return Waters(here, new, of_new("nitrate") or 0.0, chlorine.value if chlorine else None)
+
+
+def _outlook(case: Case, rulebook: Rulebook, species: Species, *, now: datetime) -> Outlook | None:
+    box, adults = case.container, adults_told(case)
+    if not box.volume_l or adults is None:
+        return None
+    moved = box.filter == "running" or box.surface_moved is True
+    carries_g = box.volume_l * carries_g_per_l(
+        box.planting, moved_water=moved, numbers=rulebook.numbers
+    )
+    carries = carries_g * MG_PER_G / species.adult_mass_mg
+    return outlook(
+        case,
+        rulebook,
+        species,
+        adults=adults,
+        juveniles=case.stock.juveniles or 0,
+        carries=carries,
+        hold_at=rulebook.numbers["thin_at_percent"].value / 100.0 * carries,
+        weeks=round(rulebook.numbers["outlook_weeks"].value),
+        now=case.asked_at or now,
+        knowledge=bundled("knowledge"),
+        seed=SEED,
+    )

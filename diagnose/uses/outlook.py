@@ -1,0 +1,74 @@
+"""The outlook of a case: adapt it to the container model, run it, and put the answer together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import Final
+
+from diagnose.bowl.description import BowlError
+from diagnose.bowl.forecast import forecast
+from diagnose.bowl.modelled import TooLittle
+from diagnose.bowl.parameters import load_ranges
+from diagnose.bowl.what_if import read_what_if
+from diagnose.findings.modelled_case import from_case
+from diagnose.findings.observed_case import ObservedCase
+from diagnose.report.outlook_answer import OutlookAnswer, outlook_answer
+from diagnose.report.wording import Preference
+from diagnose.rulebook.species import species_of
+from diagnose.rulebook.terms import Rulebook
+
+#: Members are drawn from this seed: the same case gives the same outlook.
+SEED: Final = 20260226
+WEEKS_AHEAD: Final = 4
+DAYS_BACK: Final = 14
+
+
+def outlook_of_case(
+    rulebook: Rulebook,
+    observed: ObservedCase,
+    ranges_in: Path,
+    *,
+    now: datetime,
+    what_if: Iterable[str] = (),
+    hold_at: float | None = None,
+    prefer: Preference | None = None,
+    with_moves: bool = True,
+) -> OutlookAnswer:
+    """The last two and the next four weeks of a case.
+
+    ranges_in: the folder with the model's parameter ranges. what_if: changes from now on, as said.
+    hold_at: how many animals to hold by taking young out; None holds what the container carries.
+    Raises ValueError with a sentence where too little is known or a change is not understood.
+    """
+    said = tuple(what_if)
+    changes = read_what_if(said) if said else None
+    case = observed.case
+    species = species_of(rulebook, case.stock.species)
+    found = from_case(case, species, now=case.asked_at or now, days_back=DAYS_BACK)
+    if isinstance(found, TooLittle):
+        raise ValueError(found.reason)
+    try:
+        result = forecast(
+            found,
+            load_ranges(ranges_in),
+            SEED,
+            weeks_ahead=WEEKS_AHEAD,
+            what_if=changes,
+            hold_at=hold_at,
+            with_moves=with_moves,
+        )
+    except BowlError as odd:
+        raise ValueError(f"The container model cannot run on this: {odd}") from None
+    return outlook_answer(
+        rulebook,
+        result,
+        found,
+        case=case.title or case.case,
+        asked_at=case.asked_at or now,
+        said=said,
+        comfortable_c=species.comfortable.get("temperature_c"),
+        assumptions=found.assumed,
+        prefer=prefer or case.units,
+    )
