@@ -10,17 +10,15 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from diagnose.advice.forbidden import known_values, sorted_out
 from diagnose.belief.belief import Beliefs, Standing
 from diagnose.inference.engine import Trace
-from diagnose.rulebook.requirements import met
 from diagnose.rulebook.terms import Rulebook, Step
 
 Phase = Literal["now", "today", "this_week", "prevent"]
 PHASES: tuple[Phase, ...] = ("now", "today", "this_week", "prevent")
 #: Below this belief a cause's own remedies wait until more is known.
 ENOUGH_TO_ACT = 0.2
-#: A step is pointless once what it names under `unless` is met at least this far.
-POINTLESS_FROM = 0.5
 WATCH = "watch"
 
 
@@ -93,12 +91,10 @@ def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
                 wanted.append(PlannedStep(rulebook.steps[name], phase, (standing.cause,)))
         if not calm:
             wanted += _safe(rulebook, phase, after.get(phase, ()))
-    # What is only reckoned makes no step pointless.
-    values: dict[str, str | float] = {
-        name: item.value for name, item in trace.observations.items() if item.origin != "estimated"
-    }
-    values |= {name: firing.degree for name, firing in trace.conditions.items()}
-    wanted = [item for item in wanted if met(item.step.unless, values) < POINTLESS_FROM]
+    values = known_values(trace)
+    _, withheld = sorted_out((item.step for item in wanted), values)
+    out = {item.step.id for item in withheld}
+    wanted = [item for item in wanted if item.step.id not in out]
     kept, dropped = _without_conflicts(_once_each(wanted), close=len(leaders) > 1)
     cautions = [name for planned in kept for name in planned.step.cautions]
     cautions += [name for s in leaders for name in rulebook.causes[s.cause].cautions]

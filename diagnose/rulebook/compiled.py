@@ -16,12 +16,14 @@ from typing import Any
 
 from diagnose import __version__
 from diagnose.rulebook.terms import (
+    Bar,
     Cause,
     Caution,
     Condition,
     Confirmation,
     Curve,
     Evidence,
+    FirstDo,
     Gate,
     Leaf,
     LookAlike,
@@ -39,7 +41,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 7
+SHAPE = 8
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -254,11 +256,23 @@ def _mechanism(row: list[Any]) -> Mechanism:
 
 
 def _step(row: list[Any]) -> Step:
-    *plain, conflicts, cautions, unless = row
+    *plain, conflicts, cautions, bars, before, saves, people, computed = row
     name, title, do, why, minutes, harmless, drastic = plain
-    clashes, travelling = tuple(conflicts), tuple(cautions)
     return Step(
-        name, title, do, why, minutes, harmless, drastic, clashes, travelling, _ways(unless)
+        name,
+        title,
+        do,
+        why,
+        minutes,
+        harmless,
+        drastic,
+        tuple(conflicts),
+        tuple(cautions),
+        tuple(Bar(_ways(when), because, source, say) for when, because, source, say in bars),
+        tuple(FirstDo(step, _ways(when), *rest) for step, when, *rest in before),
+        saves,
+        people,
+        computed,
     )
 
 

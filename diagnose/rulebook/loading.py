@@ -10,6 +10,7 @@ id replaces it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from itertools import pairwise
 from pathlib import Path
@@ -20,11 +21,13 @@ import yaml
 from diagnose.rulebook import requirements
 from diagnose.rulebook.faults import Fault, RulebookError
 from diagnose.rulebook.terms import (
+    Bar,
     Cause,
     Caution,
     Condition,
     Confirmation,
     Evidence,
+    FirstDo,
     Gate,
     LookAlike,
     Mechanism,
@@ -48,6 +51,8 @@ ONE_FILE = ("conditions", "stocking_facts", "pointless")
 #: Files that other parts of the program read: the bowl model, and the terminal session.
 READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
 MAX_FILE_BYTES = 1_000_000
+#: A number of the numbers folder, named in a text.
+NUMBER_NAMED = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 SPECIES_RANGES = (
     "brood_size",
     "brood_interval_days",
@@ -184,9 +189,21 @@ class Fields:
     def text(self, key: str, default: str | None = None) -> str:
         value = self._left.pop(key, default)
         if isinstance(value, str):
-            return " ".join(value.split())
+            return self._figures(key, " ".join(value.split()))
         self.fault(key, "missing, or not text.", "Write a sentence or a name.")
         return ""
+
+    def _figures(self, key: str, text: str) -> str:
+        """The text with each `{number}` of the numbers folder as its figure."""
+
+        def figure(found: re.Match[str]) -> str:
+            _, number = self._entries.by_kind["numbers"].get(found[1], ("", {}))
+            if "value" not in number:
+                self.fault(key, f"`{found[1]}` is no number.", "Name one of the numbers folder.")
+                return found[0]
+            return f"{number['value']:g}"
+
+        return NUMBER_NAMED.sub(figure, text) if "{" in text else text
 
     def number(self, key: str, default: float | None = None) -> float:
         value = self._left.pop(key, default)
@@ -454,7 +471,6 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
 
 def _step(name: str, fields: Fields, names: _Names) -> Step:
     harms_nothing = fields.truth("harms_nothing")
-    unless = fields.raw("unless")
     step = Step(
         id=name,
         title=fields.text("title"),
@@ -465,10 +481,49 @@ def _step(name: str, fields: Fields, names: _Names) -> Step:
         drastic=fields.number("drastic", 0.0 if harms_nothing else 1.0),
         conflicts=fields.names("conflicts", ()),
         cautions=fields.names("cautions", ()),
-        unless=_requirement("unless", unless, fields, names) if unless is not None else (),
+        never_when=tuple(_bar(inner, names) for inner in _each(fields, "never_when")),
+        first_do=tuple(_first_do(inner, names) for inner in _each(fields, "first_do")),
+        saves=fields.number("saves", 0.0),
+        people=fields.truth("people", False),
+        computed=fields.text("computed", ""),
     )
     fields.done()
     return step
+
+
+def _each(fields: Fields, key: str) -> list[Fields]:
+    """The entries of a list of mappings, each to be taken apart."""
+    raw = fields.raw(key)
+    if raw is None:
+        return []
+    if not isinstance(raw, list):
+        fields.fault(key, "not a list.", "Write one `- {...}` line for each.")
+        return []
+    at = (*fields._at, key)
+    return [Fields(fields._entries, fields._file, (*at, i), item) for i, item in enumerate(raw)]
+
+
+def _bar(fields: Fields, names: _Names) -> Bar:
+    bar = Bar(
+        when=_when(fields, names),
+        because=fields.text("because"),
+        source=fields.text("source"),
+        say=fields.truth("say", False),
+    )
+    fields.done()
+    return bar
+
+
+def _first_do(fields: Fields, names: _Names) -> FirstDo:
+    when = fields.raw("when")
+    first = FirstDo(
+        step=fields.text("step"),
+        when=_requirement("when", when, fields, names) if when is not None else (),
+        because=fields.text("because"),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return first
 
 
 def _caution(name: str, fields: Fields) -> Caution:
@@ -723,6 +778,10 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for step in rulebook.steps.values():
         need("steps", step.id, "conflicts", step.conflicts, rulebook.steps)
         need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
+        before = tuple(item.step for item in step.first_do)
+        need("steps", step.id, "first_do", before, rulebook.steps)
+        said = tuple(item.source for item in (*step.never_when, *step.first_do))
+        need("steps", step.id, "source", said, rulebook.sources)
     for term in rulebook.vocabulary.values():
         if term.needs_present is not None:
             need(

@@ -157,9 +157,32 @@ class Cause(NamedTuple):
     warning: str = ""
 
 
+class Bar(NamedTuple):
+    """When a step must not be taken, and why. say: a keeper would do it unasked, so even a short
+    answer says so.
+    """
+
+    when: Ways
+    because: str
+    source: str
+    say: bool = False
+
+
+class FirstDo(NamedTuple):
+    """A step that comes before another one, wherever `when` is met (always, if there is none)."""
+
+    step: str
+    when: Ways
+    because: str
+    source: str
+
+
 class Step(NamedTuple):
     """Something to do. drastic: 0 cannot hurt, up to 3 for a large upset; of two that conflict
-    while two causes are close, the less drastic one is advised. unless: what makes it pointless.
+    while two causes are close, the less drastic one is advised. never_when: what forbids it, or
+    makes it pointless. first_do: what must come before it. saves: what it saves in the first hour,
+    0 (nothing) to 10 (most of the animals). people: it keeps people and pets from harm. computed:
+    which sum of `diagnose.advice.sizes` says how much.
     """
 
     id: str
@@ -171,7 +194,11 @@ class Step(NamedTuple):
     drastic: float
     conflicts: tuple[str, ...]
     cautions: tuple[str, ...]
-    unless: Ways = ()
+    never_when: tuple[Bar, ...] = ()
+    first_do: tuple[FirstDo, ...] = ()
+    saves: float = 0.0
+    people: bool = False
+    computed: str = ""
 
 
 class Caution(NamedTuple):
