@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.findings import observe
 from diagnose.findings.assumptions import assumptions, not_logged
-from diagnose.findings.density import too_little_to_model
+from diagnose.findings.density import animals_told, too_little_to_model
 from diagnose.findings.observation import Observation
 from diagnose.intake.case_file import read_case
 from diagnose.intake.problems import CaseError, CaseErrors
@@ -96,7 +96,7 @@ def observed_text(
     """
     case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
     try:
-        species = species_of(rulebook, case.stock.species)
+        species = species_of(rulebook, _kind_told(case))
         observations = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
     except CaseErrors as found:
         raise CaseErrors(tuple(replace(one, file=file) for one in found.problems)) from None
@@ -108,3 +108,10 @@ def observed_text(
         not_logged=not_logged(case, observations, rulebook.vocabulary),
         assumptions=assumptions(case),
     )
+
+
+def _kind_told(case: Case) -> str | None:
+    """The kind that lives there; where nobody does, the kind that is to come."""
+    if case.stock.species is None and case.adding is not None and animals_told(case) == 0:
+        return case.adding.species
+    return case.stock.species

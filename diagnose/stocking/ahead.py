@@ -7,8 +7,9 @@ from datetime import datetime
 
 from diagnose.findings.observation import Observation
 from diagnose.findings.readings import samples
-from diagnose.findings.stocking import animals_told
+from diagnose.findings.density import animals_told
 from diagnose.findings.timeline import (
+    FORTNIGHT_H,
     HOURS_PER_DAY,
     Timeline,
     distinct_counts,
@@ -33,18 +34,30 @@ def ahead(
     """All of it, in the rulebook's vocabulary. now: the time of asking where the case tells none."""
     timeline = timeline_of(case, now)
     yield from _warmth(case, known, timeline, species, rulebook.numbers)
-    yield from companions(case, known)
+    yield from state(case, known, rulebook, timeline)
+
+
+def state(
+    case: Case, known: Known, rulebook: Rulebook, timeline: Timeline
+) -> Iterator[Observation]:
+    """How the container stands whoever is to come: its deaths, its companions, its bacteria."""
+    yield from _companions(case, known)
     days = days_since_a_death(case, timeline)
+    past = days is not None and days >= FORTNIGHT_H / HOURS_PER_DAY
+    because = "no death has a time"
     if days is not None:
         because = f"the last death that was told of: {days:.0f} days ago"
         yield Observation("days_since_a_death", days, "derived", because)
+    yield Observation("deaths_past", "present" if past else "absent", "derived", because)
     yield cycle(case, known, rulebook.numbers)
 
 
 def days_since_a_death(case: Case, timeline: Timeline) -> float | None:
     """Days since the last death of any animal that has a time; None where none has."""
     deaths = case.deaths
-    moments = [event.at for event in distinct_events(case) if event.what in DEATHS and event.count != 0]
+    moments = [
+        event.at for event in distinct_events(case) if event.what in DEATHS and event.count != 0
+    ]
     moments += [moment for moment, _ in distinct_counts(case)]
     if deaths is not None and deaths.dead != 0:
         moments += [deaths.first, deaths.last]
@@ -56,7 +69,7 @@ def days_since_a_death(case: Case, timeline: Timeline) -> float | None:
     return max(0.0, min(gone)) / HOURS_PER_DAY if gone else None
 
 
-def companions(case: Case, known: Known) -> Iterator[Observation]:
+def _companions(case: Case, known: Known) -> Iterator[Observation]:
     """Whether other animals in there ail; nothing where nobody said how they are."""
     states = {item.kind: item.state for item in case.stock.others if item.count != 0 and item.state}
     ailing = [f"{kind}: {state}" for kind, state in states.items() if state in AILING]
@@ -118,7 +131,7 @@ def _hottest(
 def _coldest(
     case: Case, timeline: Timeline, numbers: Mapping[str, Number]
 ) -> tuple[float, str] | None:
-    """The coldest the water is to be expected there, and why. A working heater keeps the cold out."""
+    """The coldest the water is to be expected there, and why; a working heater keeps cold out."""
     box = case.container
     if box.heater == "working":
         return None

@@ -7,6 +7,7 @@ against a container.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +15,7 @@ from pathlib import Path
 from diagnose.findings.density import adults_told
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.largest import largest_for
 
 Band = tuple[float, float, float]
 DAYS_PER_WEEK, HOURS_PER_DAY = 7, 24
@@ -30,7 +32,8 @@ class Outlook:
     ammonia as N. animals: all of them at the end, eggs left out, if nobody takes any out.
     carries: grown animals the rulebook gives the container. full_in_weeks: when they pass that.
     young_out_a_week: animals to take out at each weekly change to hold them at `hold_at`, in
-    order of weeks.
+    order of weeks. with_room: the most grown animals that with all young to come weigh no more at
+    the end than it carries.
     """
 
     weeks: int
@@ -41,6 +44,7 @@ class Outlook:
     full_in_weeks: tuple[float | None, float | None, float | None]
     hold_at: float
     young_out_a_week: tuple[Band, ...]
+    with_room: int
 
     @property
     def young_out(self) -> Band:
@@ -105,6 +109,16 @@ def outlook(
         held = colony_outlook(
             stock, life, members, daily_c, weeks, capacity_animals=carries, hold_at=hold_at
         )
+
+        def leaves_room(grown: int) -> bool:
+            half = grown * FEMALE_SHARE_UNTOLD
+            berried = min(half, stock.berried)
+            some = replace(stock, females=half, males=grown - half, berried=berried)
+            end = colony_outlook(some, life, members, daily_c, weeks, capacity_animals=carries)
+            weight = sum(m * n[1] for m, n in zip(some.masses_mg, end.by_stage[-1], strict=True))
+            return weight <= carries * mass
+
+        with_room = largest_for(leaves_room, math.floor(carries))
     except BowlError:
         return None
     return Outlook(
@@ -116,6 +130,7 @@ def outlook(
         full_in_weeks=free.full_in_weeks,
         hold_at=hold_at,
         young_out_a_week=held.young_to_remove,
+        with_room=with_room,
     )
 
 

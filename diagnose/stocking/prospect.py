@@ -66,6 +66,9 @@ def site(
         *_distances(observations, newcomers.species),
         *ahead(case, observations, rulebook, newcomers.species, now),
     ]
+    dawn = observations.get("oxygen_dawn_mg_l")
+    measured = "present" if dawn is not None and dawn.origin != "estimated" else "absent"
+    found.append(Observation("dawn_oxygen_measured", measured, "derived", "the readings"))
     if animals_told(case) == 0:
         found.append(Observation("no_residents", "present", "told", "no shrimp live there"))
     if case.container.volume_l:
@@ -83,6 +86,12 @@ def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dic
     if place.stock_g is None or not place.carries_g:
         return known
     mass_g = place.stock_g + newcomers.mass_g
+    litres = known.get("volume_l")
+    if litres is not None and isinstance(litres.value, float) and litres.value > 0.0:
+        per_l = mass_g * MG_PER_G / newcomers.species.adult_mass_mg / litres.value
+        because = f"{mass_g:.2g} g of shrimp afterwards, in {litres.value:.3g} L"
+        found = Observation("adults_per_l_after", min(per_l, 1000.0), "derived", because)
+        known["adults_per_l_after"] = found
     percent = 100.0 * mass_g / place.carries_g
     because = f"{mass_g:.2g} g of shrimp afterwards; {place.carries_g:.2g} g is what it carries"
     known["stock_of_capacity_percent"] = _percent("stock_of_capacity_percent", percent, because)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -11,6 +11,7 @@ from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Gate, Rulebook
 from diagnose.stocking.judgement import Judge, Judgement, Met
+from diagnose.stocking.largest import largest_for
 from diagnose.stocking.prospect import Newcomers, Site, site, with_newcomers
 
 #: Further ahead than this nobody plans, and what is shut then needs more than time.
@@ -26,7 +27,8 @@ HOURS_PER_DAY = 24.0
 class Readiness:
     """The answer to "may these be added?".
 
-    now: the largest number of the asked-for stage for which the verdict is "add now". limit: what
+    now: the largest number of the asked-for stage for which the verdict is "add now", of these
+    within_measure so many that all together stay within the keepers' measure a litre. limit: what
     is short; with "add now", what would be short for one more. later: that number once every gate
     that can be mended has been and what is unknown turns out well, `mend` the gates in question;
     None if one cannot be mended. earliest: the first day on which waiting alone would open every
@@ -39,6 +41,7 @@ class Readiness:
     judgement: Judgement
     limit: str
     now: int
+    within_measure: int
     later: int | None
     mend: tuple[Gate, ...]
     earliest: date | None
@@ -75,6 +78,7 @@ def readiness(
         judgement=asked,
         limit=limit,
         now=now,
+        within_measure=min(now, desk.within_measure(place)),
         later=later,
         mend=mend,
         earliest=asked_at.date() + timedelta(days=days) if days is not None else None,
@@ -108,6 +112,17 @@ class _Desk:
 
         def fits(number: int) -> bool:
             return self.judge(place, self.sized(number)).verdict == "add now"
+
+        return largest_for(fits, MOST_ANIMALS)
+
+    def within_measure(self, place: Site) -> int:
+        """The largest number with which all together stay within the keepers' measure a litre."""
+        usual = self._rulebook.numbers["usual_adults_per_l"].value
+
+        def fits(number: int) -> bool:
+            known = with_newcomers(place, self.sized(number), self._rulebook)
+            item = known.get("adults_per_l_after")
+            return item is not None and isinstance(item.value, float) and item.value <= usual
 
         return largest_for(fits, MOST_ANIMALS)
 
@@ -179,21 +194,3 @@ def _passes(gate: Gate, known: Mapping[str, Observation]) -> float:
     since = known.get(gate.since) if gate.since else None
     gone = float(since.value) / HOURS_PER_DAY if since and isinstance(since.value, float) else 0.0
     return gate.passes_after_days - gone
-
-
-def largest_for(fits: Callable[[int], bool], most: int) -> int:
-    """The largest number from 0 to `most` that fits, where one more never helps; 0 if 1 does not.
-
-    >>> largest_for(lambda n: n <= 13, 100)
-    13
-    """
-    if not fits(1):
-        return 0
-    low, high = 1, 2
-    while high <= most and fits(high):
-        low, high = high, 2 * high
-    high = min(high, most + 1)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if fits(middle) else (low, middle)
-    return low

@@ -6,6 +6,8 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import AcclimationPlan, acclimation_plan
 from diagnose.acclimation.waters import container_water, water_of
+from diagnose.advice.triage_first import triage_first
+from diagnose.findings.assumptions import assumptions
 from diagnose.findings.density import adults_told
 from diagnose.findings.observed_case import ObservedCase
 from diagnose.intake.adding import Added, read_added
@@ -67,17 +69,20 @@ def stocking_case(
     """The whole answer to an observed case. with_outlook: run the container model too."""
     case = observed.case
     ready = judged_case(rulebook, observed, newcomers, now=now)
-    rests_on = observed.assumptions
-    if newcomers.named is None:
-        rests_on = (*rests_on, f"No kind was named; {newcomers.species.title} is assumed.")
+    named = (case.adding or Adding()).model_copy(update={"species": newcomers.named})
+    found = _outlook(rulebook, observed, ready, now=now) if with_outlook else None
+    comes = ready.judgement.verdict == "add now"
     return stocking_answer(
         rulebook,
         ready,
-        way_in(rulebook, observed, now=now),
-        _outlook(rulebook, observed, ready, now=now) if with_outlook else None,
+        way_in(rulebook, observed, now=now) if comes else None,
+        found,
+        triage=triage_first(rulebook, ready.place.known.values()),
+        with_room=_with_room(case, ready, found),
+        today=(case.asked_at or now).date(),
         case=case.title or case.case,
         asked_at=f"{case.asked_at:%Y-%m-%d %H:%M}" if case.asked_at else "",
-        assumptions=rests_on,
+        assumptions=assumptions(case.model_copy(update={"adding": named})),
         prefer=prefer or case.units,
     )
 
@@ -94,6 +99,13 @@ def way_in(rulebook: Rulebook, observed: ObservedCase, *, now: datetime) -> Accl
         bag_volume_l=planned.bag_volume_l,
         travel_hours=planned.travel_hours,
     )
+
+
+def _with_room(case: Case, ready: Readiness, found: Outlook | None) -> int | None:
+    """How many grown newcomers leave room for the young to come; None where it is not reckoned."""
+    if found is None or ready.newcomers.adults == 0:
+        return None
+    return min(ready.now, max(0, found.with_room - (adults_told(case) or 0)))
 
 
 def _outlook(
