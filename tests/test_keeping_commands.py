@@ -62,7 +62,7 @@ def test_json_keeps_to_its_schema(
     schema = json.loads(said(capsys, command, "--answer-schema"))
     answer = json.loads(said(capsys, command, file, "--format", "json", "--no-outlook"))
     jsonschema.validate(answer, schema)
-    assert answer["format"] == f"bowlside-{command}/1"
+    assert answer["format"] == f"bowlside-{command}/2"
     assert answer["cautions"]
 
 

@@ -8,7 +8,17 @@ from datetime import date, timedelta
 from diagnose.acclimation.plan import AcclimationPlan
 from diagnose.advice.triage_first import StateReason
 from diagnose.report.acclimation_page import acclimation_sections
-from diagnose.report.answer import CautionLine, Fact, Line, caution_lines, fact, topic, value_text
+from diagnose.report.answer import (
+    CautionLine,
+    Fact,
+    Line,
+    caution_lines,
+    fact,
+    speaks,
+    state_lines,
+    topic,
+    value_text,
+)
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import Preference, number, plain, strength_word
 from diagnose.rulebook.terms import Rulebook
@@ -29,6 +39,8 @@ VERDICT_SENTENCES: dict[Verdict, str] = {
 #: 2 mg/L and aim at 5; half of the crustaceans reviewed show harm below 3.2).
 DAWN_OXYGEN_TO_CHECK_MG_L = 3.2
 REASONS_SHOWN, FOR_SHOWN = 6, 5
+#: Fewer than two found no colony.
+FOUNDERS = 2
 TRIAGE_SAYS = (
     "Run `bowlside triage` on this case. It says what to change and how much; nobody comes before "
     "that is over."
@@ -132,7 +144,7 @@ def stocking_answer(
         juveniles=ready.newcomers.juveniles,
         verdict=judged.verdict,
         limit=ready.limit,
-        triage_first=tuple(_state(rulebook, reason, prefer) for reason in triage),
+        triage_first=state_lines(rulebook, triage, prefer),
         to_do=_to_do(judged, triage),
         number_now=ready.now,
         number_within_measure=ready.within_measure,
@@ -162,17 +174,14 @@ def _reason(rulebook: Rulebook, ready: Readiness, met: Met, prefer: Preference) 
         strength=strength_word(met.decibans),
         because=evidence.because,
         facts=tuple(
-            fact(rulebook, item, prefer) for item in ready.judgement.trace.rests_on(met.firing)
+            fact(rulebook, item, prefer)
+            for item in ready.judgement.trace.rests_on(met.firing)
+            if speaks(item)
         ),
         source=evidence.source,
         cite=rulebook.sources[evidence.source].cite,
     )
     return Reason(met.gate.side, met.shut, met.gate.limit, met.gate.title, line, met.gate.do)
-
-
-def _state(rulebook: Rulebook, reason: StateReason, prefer: Preference) -> str:
-    known = "; ".join(fact(rulebook, item, prefer).text for item in reason.rests_on)
-    return f"{reason.condition.title} ({known})."
 
 
 def _to_do(judged: Judgement, triage: tuple[StateReason, ...]) -> tuple[str, ...]:
@@ -298,15 +307,11 @@ def _summary(answer: StockingAnswer) -> list[str]:
     lines.append(f"{what} Number that may be added now: {answer.number_now} {stage}.".strip())
     if 0 < answer.number_within_measure < answer.number_now:
         lines.append(
-            f"Up to {answer.number_within_measure} of these keep to the usual one to two grown ones "
-            "a litre. For more, measure oxygen before light (5 mg/L or more) first."
+            f"Up to {answer.number_within_measure} of these keep to the usual one to two grown "
+            "ones a litre. For more, measure oxygen before light (5 mg/L or more) first."
         )
     if answer.number_with_room is not None and answer.number_with_room < answer.number_now:
-        weeks = f"{answer.outlook.weeks} weeks" if answer.outlook else "weeks"
-        lines.append(
-            f"Room for their young of the next {weeks} is left by {answer.number_with_room}; with "
-            "more, take young out in time (`bowlside care` says how many)."
-        )
+        lines.append(_room_for_young(answer.number_with_room, answer.outlook))
     if answer.number_later is not None and answer.number_later > answer.number_now:
         lines.append(f"Once that is put right: up to {answer.number_later} {stage}.")
     if answer.triage_first and answer.verdict != "add now":
@@ -319,6 +324,16 @@ def _summary(answer: StockingAnswer) -> list[str]:
             f"{answer.ask_again} with new readings."
         )
     return lines
+
+
+def _room_for_young(number: int, found: Outlook | None) -> str:
+    weeks = f"the next {found.weeks} weeks" if found is not None else "the coming weeks"
+    if number >= FOUNDERS:
+        left = f"Room for the young of {weeks} is left by {number} of them; with more"
+    else:
+        left = f"However few come, their young fill it within {weeks}"
+    some = f"about {found.young_out[1]:.0f} " if found is not None else ""
+    return f"{left}, {some}young must go out in time: find them a home before these come."
 
 
 def _test_again(answer: StockingAnswer) -> tuple[str, ...]:
@@ -375,7 +390,7 @@ def _outlook_section(answer: StockingAnswer) -> Section:
         lines.append(
             PageLine(
                 f"Young counted, it passes that number in about {found.full_in_weeks[1]:.0f} "
-                "weeks; `bowlside care` says how many young to take out."
+                f"weeks: about {found.young_out[1]:.0f} young must go out by week {found.weeks}."
             )
         )
     return Section(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 
+from diagnose.findings.density import animals_told
 from diagnose.findings.observation import Observation
 from diagnose.findings.readings import samples
-from diagnose.findings.density import animals_told
 from diagnose.findings.timeline import (
     FORTNIGHT_H,
     HOURS_PER_DAY,
@@ -31,7 +31,7 @@ ROT = ("body_left_inside", "plants_melting", "foul_smell", "egg_smell")
 def ahead(
     case: Case, known: Known, rulebook: Rulebook, species: Species, now: datetime
 ) -> Iterator[Observation]:
-    """All of it, in the rulebook's vocabulary. now: the time of asking where the case tells none."""
+    """All of it, in the rulebook's words. now: the time of asking where the case tells none."""
     timeline = timeline_of(case, now)
     yield from _warmth(case, known, timeline, species, rulebook.numbers)
     yield from state(case, known, rulebook, timeline)

@@ -32,8 +32,8 @@ class Outlook:
     ammonia as N. animals: all of them at the end, eggs left out, if nobody takes any out.
     carries: grown animals the rulebook gives the container. full_in_weeks: when they pass that.
     young_out_a_week: animals to take out at each weekly change to hold them at `hold_at`, in
-    order of weeks. with_room: the most grown animals that with all young to come weigh no more at
-    the end than it carries.
+    order of weeks. with_room: the most grown animals that with all young to come do not pass that
+    number within the weeks.
     """
 
     weeks: int
@@ -115,8 +115,7 @@ def outlook(
             berried = min(half, stock.berried)
             some = replace(stock, females=half, males=grown - half, berried=berried)
             end = colony_outlook(some, life, members, daily_c, weeks, capacity_animals=carries)
-            weight = sum(m * n[1] for m, n in zip(some.masses_mg, end.by_stage[-1], strict=True))
-            return weight <= carries * mass
+            return end.full_in_weeks[1] is None
 
         with_room = largest_for(leaves_room, math.floor(carries))
     except BowlError:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import Water
 from diagnose.acclimation.waters import container_water, water_of
+from diagnose.advice.triage_first import triage_first
 from diagnose.care.week import Waters, Week, week
 from diagnose.findings.density import adults_told
 from diagnose.findings.observed_case import ObservedCase
@@ -15,8 +16,9 @@ from diagnose.intake.case import Case
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.ahead import state
 from diagnose.stocking.outlook import Outlook, outlook
-from diagnose.stocking.room import carries_g_per_l
+from diagnose.stocking.prospect import carries_g
 from diagnose.uses.stocking import MG_PER_G, SEED
 
 
@@ -30,8 +32,20 @@ def care_of_case(
     species = species_of(rulebook, case.stock.species)
     here = container_water(known)
     waters = _waters(case, here, asked_at)
-    ahead = _outlook(case, rulebook, species, now=now) if with_outlook else None
-    return week(case, known, rulebook, species, waters, ahead, now=asked_at)
+    standing = state(case, known, rulebook, timeline_of(case, asked_at))
+    triage = triage_first(rulebook, (*known.values(), *standing))
+    ahead = _outlook(case, rulebook, species, now=now) if with_outlook and not triage else None
+    return week(
+        case,
+        known,
+        rulebook,
+        species,
+        waters,
+        ahead,
+        carries_g=carries_g(case, rulebook),
+        triage=triage,
+        now=asked_at,
+    )
 
 
 def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
@@ -56,11 +70,8 @@ def _outlook(case: Case, rulebook: Rulebook, species: Species, *, now: datetime)
     box, adults = case.container, adults_told(case)
     if not box.volume_l or adults is None:
         return None
-    moved = box.filter == "running" or box.surface_moved is True
-    carries_g = box.volume_l * carries_g_per_l(
-        box.planting, moved_water=moved, numbers=rulebook.numbers
-    )
-    carries = carries_g * MG_PER_G / species.adult_mass_mg
+    grams = carries_g(case, rulebook) or 0.0
+    carries = grams * MG_PER_G / species.adult_mass_mg
     return outlook(
         case,
         rulebook,
