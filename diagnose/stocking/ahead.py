@@ -52,6 +52,11 @@ def state(
     yield cycle(case, known, rulebook.numbers)
 
 
+def inhabited(case: Case) -> bool:
+    """Whether any animal lives there, or may: only a count of none says that none does."""
+    return animals_told(case) != 0 or any(item.count != 0 for item in case.stock.others)
+
+
 def days_since_a_death(case: Case, timeline: Timeline) -> float | None:
     """Days since the last death of any animal that has a time; None where none has."""
     deaths = case.deaths
@@ -159,7 +164,7 @@ def cycle(case: Case, known: Known, numbers: Mapping[str, Number]) -> Observatio
 
 
 def _is_cycle(case: Case, known: Known, numbers: Mapping[str, Number]) -> bool:
-    if animals_told(case) != 0 or any(item.count != 0 for item in case.stock.others):
+    if inhabited(case):
         return False
     if any(name in known and known[name].value == "present" for name in ("fish_kept", *ROT)):
         return False

@@ -16,7 +16,7 @@ from diagnose.intake.case import Case
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
-from diagnose.stocking.ahead import state
+from diagnose.stocking.ahead import inhabited, state
 from diagnose.stocking.outlook import Outlook, outlook
 from diagnose.stocking.prospect import carries_g
 from diagnose.uses.stocking import MG_PER_G, SEED
@@ -33,7 +33,7 @@ def care_of_case(
     here = container_water(known)
     waters = _waters(case, here, asked_at)
     standing = state(case, known, rulebook, timeline_of(case, asked_at))
-    triage = triage_first(rulebook, (*known.values(), *standing))
+    triage = triage_first(rulebook, (*known.values(), *standing)) if inhabited(case) else ()
     ahead = _outlook(case, rulebook, species, now=now) if with_outlook and not triage else None
     return week(
         case,

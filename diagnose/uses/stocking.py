@@ -17,6 +17,7 @@ from diagnose.report.wording import Preference
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
+from diagnose.stocking.ahead import inhabited
 from diagnose.stocking.outlook import Outlook, outlook
 from diagnose.stocking.prospect import Newcomers
 from diagnose.stocking.readiness import Readiness, readiness
@@ -77,7 +78,7 @@ def stocking_case(
         ready,
         way_in(rulebook, observed, now=now) if comes else None,
         found,
-        triage=triage_first(rulebook, ready.place.known.values()),
+        triage=triage_first(rulebook, ready.place.known.values()) if inhabited(case) else (),
         with_room=_with_room(case, ready, found),
         today=(case.asked_at or now).date(),
         case=case.title or case.case,
