@@ -200,7 +200,7 @@ def deaths(*, last: str, dead: int, first: str = "6 days ago") -> dict[str, obje
         (CLEAN, {"seen": ("at_surface",)}),
         (CLEAN | {"ammonia": 2.0}, {}),
         (CLEAN | {"nitrite": 1.0}, {}),
-        (CLEAN | {"ammonia": 0.5, "ph": 8.4}, {}),
+        (CLEAN | {"ammonia": 0.9, "ph": 8.4}, {}),
         (CLEAN | {"chlorine": 0.5}, {}),
         (CLEAN | {"copper": 0.1}, {}),
     ],

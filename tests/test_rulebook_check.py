@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from diagnose.audit.rulebook_check import check_rulebook
-from diagnose.cli import BAD_INPUT, RULES_IN_ERROR, main
+from diagnose.cli import BAD_INPUT, main
+from diagnose.commands.rulebook import RULES_IN_ERROR
 from diagnose.rulebook.checks.check import Finding
 from diagnose.rulebook.checks.inspect import CHECKS, inspect
 from diagnose.rulebook.places import bundled

@@ -1,18 +1,24 @@
-"""Whether a container is in such a state that triage comes before any routine."""
+"""Whether a container is in such a state that triage comes before any routine.
+
+The judgement is that of triage itself: the perils of `knowledge/urgency.yaml` that ask for action
+today or sooner. A death that lies two weeks back is a matter for the gates, not for tonight.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from diagnose.advice.forbidden import HOLDS_FROM
+from diagnose.advice.urgency import TO_ACT, judge
 from diagnose.findings.observation import Observation
-from diagnose.inference.engine import Inference
-from diagnose.rulebook.terms import Condition, Evidence, Rulebook
+from diagnose.inference.engine import Inference, Trace
+from diagnose.rulebook.terms import Condition, Evidence, Peril, Rulebook
 
-#: The condition that says so; its parts are the reasons.
-TRIAGE_FIRST = "triage-first"
-#: A condition counts from half way, as a gate does.
-HOLDS_FROM = 0.5
+#: Perils that are of the past once the last death is.
+OF_DEATHS = frozenset({"dying-fast", "dying-slowly"})
+#: What ails beside the shrimp sends to triage too.
+COMPANIONS = "companions-ail-now"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,23 +33,38 @@ class _StateRules:
 
 @dataclass(frozen=True, slots=True)
 class StateReason:
-    """A state that sends to triage, why that comes first, and the observations it rests on."""
+    """What sends to triage, in a sentence or title, and the observations it rests on."""
 
-    condition: Condition
+    says: str
     rests_on: tuple[Observation, ...]
 
 
 def triage_first(
     rulebook: Rulebook, observations: Iterable[Observation]
 ) -> tuple[StateReason, ...]:
-    """The states that send to triage first, in the order of the rulebook; none for a calm one."""
+    """What sends to triage first, the most urgent first; none for a calm container."""
     known = {item.name: item for item in observations}
     trace = Inference(_StateRules(rulebook.conditions), known).run(known.values())
-    parts = {leaf.name for way in rulebook.conditions[TRIAGE_FIRST].when for leaf in way}
-    return tuple(
-        StateReason(rulebook.conditions[name], trace.rests_on(trace.conditions[name]))
-        for name in rulebook.conditions
-        if name in parts
-        and name in trace.conditions
-        and trace.conditions[name].degree >= HOLDS_FROM
-    )
+    past = "deaths_past" in known and known["deaths_past"].value == "present"
+    found = [
+        _reason(rulebook, trace, peril)
+        for peril in judge(rulebook, trace, well=False).perils
+        if peril.level in TO_ACT and not (past and peril.id in OF_DEATHS)
+    ]
+    firing = trace.conditions.get(COMPANIONS)
+    if firing is not None and firing.degree >= HOLDS_FROM:
+        title = f"{rulebook.conditions[COMPANIONS].title}."
+        found.append(StateReason(title, trace.rests_on(firing)))
+    return tuple(found)
+
+
+def _reason(rulebook: Rulebook, trace: Trace, peril: Peril) -> StateReason:
+    """The peril's own sentence, else the titles of the conditions it stands for."""
+    names = sorted({leaf.name for way in peril.when for leaf in way})
+    rests_on = {name: trace.observations[name] for name in names if name in trace.observations}
+    titles = []
+    for name in names:
+        if name in trace.conditions:
+            titles.append(f"{rulebook.conditions[name].title}.")
+            rests_on |= {item.name: item for item in trace.rests_on(trace.conditions[name])}
+    return StateReason(peril.says or " ".join(titles), tuple(rests_on[n] for n in sorted(rests_on)))

@@ -12,6 +12,7 @@ from diagnose.audit.knock_out import KnockOut, knock_outs
 from diagnose.audit.marks import Marks, marks
 from diagnose.audit.misled import Misled, misled
 from diagnose.audit.readings_removed import Met
+from diagnose.audit.reported import Report, Reported, score_reports
 from diagnose.audit.trial import try_exercise
 from diagnose.rulebook.terms import Rulebook
 
@@ -38,6 +39,7 @@ class Audit:
     coverage: Coverage
     knock_outs: tuple[KnockOut, ...]
     met: tuple[Met, ...] = ()
+    reported: Reported | None = None
 
 
 def audit(
@@ -45,8 +47,10 @@ def audit(
     exercises: Sequence[Exercise],
     left_out: Iterable[str] = (),
     watch: Watch = iter,
+    reports: Sequence[Report] = (),
 ) -> Audit:
-    """Runs all exercises. watch: passes the exercises on one by one, for a progress bar.
+    """Runs all exercises, and reports apart from them. watch: passes the exercises on one by one,
+    for a progress bar.
 
     Raises ValueError for an observation to leave out that the vocabulary does not know.
     """
@@ -54,6 +58,9 @@ def audit(
     _must_be_observations(rulebook, unknown)
     tried = [try_exercise(rulebook, exercise.without(unknown)) for exercise in watch(exercises)]
     trials = [trial for trial, _ in tried]
+    read = [
+        (report, try_exercise(rulebook, report.exercise.without(unknown))[0]) for report in reports
+    ]
     worked = [trial for trial in trials if trial.exercise.split != PUBLISHED]
     of_split = {
         split: [trial for trial in trials if trial.exercise.split == split] for split in SPLITS
@@ -72,6 +79,7 @@ def audit(
         knock_outs=knock_outs(
             rulebook, [pair for pair in tried if pair[0].exercise.split != PUBLISHED]
         ),
+        reported=score_reports(rulebook, read) if read else None,
     )
 
 

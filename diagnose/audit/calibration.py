@@ -152,4 +152,6 @@ def at_temperature(rulebook: Rulebook, temperature: float) -> Rulebook:
 
 def retold(rulebook: Rulebook, trial: Trial) -> Trial:
     """The trial as a rulebook with the same rules and another temperature would believe it."""
-    return replace(trial, beliefs=share_out(rulebook, trial.scores), settings=rulebook.ranking)
+    return replace(
+        trial, beliefs=share_out(rulebook, trial.scores, trial.trace), settings=rulebook.ranking
+    )

@@ -66,7 +66,7 @@ def worked_cases(folder: Path, rulebook: Rulebook, *, now: datetime) -> tuple[Ex
         if case.expect is None or not case.expect.first:
             continue
         expected = Expected(frozenset(case.expect.first), also=frozenset(case.expect.also))
-        _must_know(rulebook.causes, expected.causes | expected.also, f"{file}: expect")
+        must_know(rulebook.causes, expected.causes | expected.also, f"{file}: expect")
         found.append(
             Exercise(
                 file.stem, case.expect.split, case.expect.thin, expected, observed.observations
@@ -111,9 +111,9 @@ def _published(row: Any, where: str, rulebook: Rulebook) -> Exercise:
     mechanisms = frozenset([*row.get("mechanisms", ()), *filter(None, [row.get("mechanism")])])
     if not causes | mechanisms:
         raise ValueError(f"{where}: it names neither a cause nor a mechanism.")
-    _must_know(rulebook.causes, causes, where)
-    _must_know(rulebook.mechanisms, mechanisms, where)
-    _must_know(rulebook.vocabulary, row["findings"], where)
+    must_know(rulebook.causes, causes, where)
+    must_know(rulebook.mechanisms, mechanisms, where)
+    must_know(rulebook.vocabulary, row["findings"], where)
     observations = tuple(
         Observation(name, value if isinstance(value, str) else float(value), "told", "published")
         for name, value in sorted(row["findings"].items())
@@ -123,7 +123,8 @@ def _published(row: Any, where: str, rulebook: Rulebook) -> Exercise:
     )
 
 
-def _must_know(known: Iterable[str], names: Iterable[str], where: str) -> None:
+def must_know(known: Iterable[str], names: Iterable[str], where: str) -> None:
+    """Raises ValueError for a name that is not known; the message offers the nearest."""
     from difflib import get_close_matches
 
     known = list(known)

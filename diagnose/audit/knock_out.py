@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.audit.trial import Trial
-from diagnose.belief.belief import score, shares_of, total_decibans, weigh
+from diagnose.belief.belief import question_of, score, shares_of, total_decibans, weigh
 from diagnose.inference.engine import Inference, Trace
 from diagnose.inference.unknown import trace_without
 from diagnose.rulebook.terms import Rulebook
@@ -80,8 +80,8 @@ def _outcome(rulebook: Rulebook, trial: Trial, trace: Trace) -> Outcome:
     for cause in rulebook.causes.values():
         if cause.id in owners or not owners.isdisjoint(cause.works_through):
             scores[cause.id] = score(cause, weighed, rulebook.ranking)
-    totals = total_decibans(rulebook, scores)
-    shares = shares_of(rulebook, scores, totals)
+    totals = total_decibans(rulebook, scores, question_of(trace.observations))
+    shares = shares_of(rulebook, scores, totals, trace)
     first = min(scores, key=lambda name: (-shares[name], -totals[name], name))
     expected = trial.exercise.expected
     right = {name for name, found in scores.items() if expected.holds(name, found.mechanism)}

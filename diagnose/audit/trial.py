@@ -51,7 +51,7 @@ class Trial:
         """Whether the belief in the first cause is held down by the ceiling for answers that rest
         on few facts, and so says less than the evidence would.
         """
-        ceiling = humble_ceiling(self.first.arguments, self.settings)
+        ceiling = humble_ceiling(self.first.arguments, self.settings, self.trace)
         return ceiling < 1.0 and self.first.belief >= ceiling - ROUNDING
 
     @property
@@ -97,7 +97,7 @@ def try_exercise(rulebook: Rulebook, exercise: Exercise) -> tuple[Trial, Inferen
 def trial_of(rulebook: Rulebook, exercise: Exercise, trace: Trace) -> Trial:
     """The trial of an exercise whose trace is known."""
     scores = scores_of(rulebook, trace)
-    return Trial(exercise, trace, scores, share_out(rulebook, scores), rulebook.ranking)
+    return Trial(exercise, trace, scores, share_out(rulebook, scores, trace), rulebook.ranking)
 
 
 def scores_of(rulebook: Rulebook, trace: Trace) -> dict[str, Score]:

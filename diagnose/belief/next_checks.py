@@ -17,6 +17,7 @@ from diagnose.belief.belief import (
     Argument,
     Beliefs,
     Score,
+    question_of,
     score,
     shares_of,
     total_decibans,
@@ -140,7 +141,8 @@ def standpoint(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Standpoint
     """What is believed on a trace, ready to think on from."""
     weighed = weigh(trace, rulebook.ranking)
     scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
-    return Standpoint(trace, beliefs.shares(), scores, total_decibans(rulebook, scores), weighed)
+    totals = total_decibans(rulebook, scores, beliefs.question)
+    return Standpoint(trace, beliefs.shares(), scores, totals, weighed)
 
 
 def next_checks(
@@ -190,27 +192,44 @@ def check_of(
     """
     term = rulebook.vocabulary[name]
     shares = before.shares
-    supposed: list[tuple[str | float, float, dict[str, Score], dict[str, float]]] = []
+    supposed: list[tuple[str | float, float, dict[str, Score], dict[str, float], Trace]] = []
     for answer, share in term.shares:
-        told = Observation(name, answer, "told", "supposed")
+        told = Observation(name, answer, "told", "supposed", asked=True)
         then = inference.what_if(before.trace if without is None else without, told)
         moved = _scores_after(rulebook, before, then)
-        supposed.append((answer, share, moved, lifts_of(rulebook, before.scores, moved)))
-    chances_under = answer_chances(term.shares, [lift for _, _, _, lift in supposed])
+        supposed.append((answer, share, moved, lifts_of(rulebook, before.scores, moved), then))
+    chances_under = answer_chances(term.shares, [lift for _, _, _, lift, _ in supposed])
     gain = 0.0
     prospects: list[Prospect] = []
-    for index, (answer, share, moved, _) in enumerate(supposed):
+    for index, (answer, share, moved, _, then) in enumerate(supposed):
         chance = math.fsum(
             belief * (chances_under[cause][index] if cause in chances_under else share)
             for cause, belief in shares.items()
         )
-        totals = {**before.totals, **total_decibans(rulebook, moved)}
         scores = {**before.scores, **moved}
-        after = shares_of(rulebook, scores, totals)
+        totals = totals_after(rulebook, before.trace, before.totals, moved, scores, then)
+        after = shares_of(rulebook, scores, totals, then)
         gain += chance * divergence_bits(after, shares)
         first = min(totals, key=lambda cause: (-after[cause], -totals[cause], cause))
         prospects.append(Prospect(answer, chance, first, after[first]))
     return Check(name, gain, term.minutes, tuple(prospects))
+
+
+def totals_after(
+    rulebook: Rulebook,
+    before: Trace,
+    totals: Mapping[str, float],
+    moved: Mapping[str, Score],
+    scores: Mapping[str, Score],
+    then: Trace,
+) -> dict[str, float]:
+    """The scores with base rates after an answer: anew for all causes where it turns the question
+    into the other one, else only for those that it moved.
+    """
+    question = question_of(then.observations)
+    if question != question_of(before.observations):
+        return total_decibans(rulebook, scores, question)
+    return {**totals, **total_decibans(rulebook, moved, question)}
 
 
 def answer_chances(

@@ -134,7 +134,8 @@ def _rulebook_audit(options: argparse.Namespace) -> int:
         must_be_drawable(options.picture)
     found = audit_rulebook(
         rulebook_of(options),
-        options.cases or bundled("cases"),
+        options.cases,
+        bundled_cases=bundled("cases"),
         published=options.published,
         left_out=options.leave_out,
         now=datetime.now(),

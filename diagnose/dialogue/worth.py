@@ -28,6 +28,7 @@ from diagnose.belief.next_checks import (
     answer_chances,
     divergence_bits,
     lifts_of,
+    totals_after,
 )
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Firing, Inference, Trace
@@ -101,8 +102,8 @@ def think(reckon: Reckoner, observations: Iterable[Observation]) -> Thought:
     trace = reckon.inference.run(observations)
     weighed = weigh(trace, rulebook.ranking)
     scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
-    beliefs = share_out(rulebook, scores)
-    totals = total_decibans(rulebook, scores)
+    beliefs = share_out(rulebook, scores, trace)
+    totals = total_decibans(rulebook, scores, beliefs.question)
     return Thought(trace, beliefs, beliefs.shares(), scores, totals, weighed)
 
 
@@ -131,8 +132,7 @@ def worth_of(
     term = rulebook.vocabulary[name]
     now = thought.shares
     moved = [
-        scores_after(reckon, thought, Observation(name, value, "told", "supposed"), follows)
-        for value, _ in term.shares
+        scores_after(reckon, thought, _supposed(name, value), follows) for value, _ in term.shares
     ]
     lifts = [lifts_of(rulebook, thought.scores, scores) for scores in moved]
     chances = answer_chances(term.shares, lifts)
@@ -145,12 +145,19 @@ def worth_of(
         )
         totals, then = thought.totals, now
         if moved[index]:
-            totals = {**totals, **total_decibans(rulebook, moved[index])}
-            then = shares_of(rulebook, {**thought.scores, **moved[index]}, totals)
+            answer = {name: _supposed(name, value)}
+            trace = thought.trace._replace(observations={**thought.trace.observations, **answer})
+            scores = {**thought.scores, **moved[index]}
+            totals = totals_after(rulebook, thought.trace, totals, moved[index], scores, trace)
+            then = shares_of(rulebook, scores, totals, trace)
             gain += chance * divergence_bits(then, now)
         first = _first(then, totals)
         prospects.append(Prospect(value, chance, first, then[first]))
     return Check(name, gain, term.minutes, tuple(prospects))
+
+
+def _supposed(name: str, value: Value) -> Observation:
+    return Observation(name, value, "told", "supposed", asked=True)
 
 
 def _first(shares: Mapping[str, float], totals: Mapping[str, float]) -> str:

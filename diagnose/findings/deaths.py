@@ -67,12 +67,19 @@ def death_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """Shape, share and span of the losses, whether they go on, and the time of day."""
     found = losses(case, timeline)
     return [
+        *_whether(timeline),
         *_shape(case, timeline, found),
         *_share(found),
         *_span(found),
         *_going_on(case, timeline, found),
         *_time_of_day(case, timeline),
     ]
+
+
+def _whether(timeline: Timeline) -> Iterator[Observation]:
+    """Whether anybody died; nothing where the case says nothing of it."""
+    if timeline.died != "untold":
+        yield Observation("losses", timeline.died, "derived", "told of the deaths")
 
 
 def losses(case: Case, timeline: Timeline) -> Losses:

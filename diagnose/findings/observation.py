@@ -15,6 +15,11 @@ class Observation:
 
     origin: told by the keeper, measured, derived from the log, or estimated by the bowl model.
     because: where it comes from, in plain words. band: low, middle and high of an estimate.
+    span: low and high of a number that was told no closer (a bound, a range, a word); `value` is
+    then its middle. An infinite end is open. either: the words a choice may be, where what was told
+    leaves that open; `value` is then the first of them. asked: it answers a question of the talk;
+    everything else was volunteered. statement: which thing the keeper said it rests on
+    (`events[2]`, `readings[0]`, `deaths`, `told.x`, `container.filter`).
     """
 
     name: str
@@ -22,3 +27,7 @@ class Observation:
     origin: Origin
     because: str
     band: tuple[float, float, float] | None = None
+    span: tuple[float, float] | None = None
+    either: tuple[str, ...] | None = None
+    asked: bool = False
+    statement: str = ""

@@ -37,7 +37,7 @@ class Firing(NamedTuple):
     names: the observations and conditions it matched directly; decibans: its weight times degree,
     for evidence, before any discount (0 for a condition); sure: how far all values within the bands
     of its estimates would say the same (0 to 1, 1 without estimates); guessed: those of the names
-    that are estimates or rest on one.
+    that are estimates or rest on one; asked: whether all it rests on was only told on being asked.
     """
 
     argument: Argument
@@ -47,6 +47,7 @@ class Firing(NamedTuple):
     decibans: float
     sure: float = 1.0
     guessed: tuple[str, ...] = ()
+    asked: bool = False
 
 
 class Trace(NamedTuple):
@@ -203,6 +204,7 @@ class ArgumentRule(Rule):  # type: ignore[misc]
                     estimated=any(fact["estimated"] for fact in matched),
                     band=None,
                     sure=_sure(None, zip(self.leaves, matched, strict=True)),
+                    asked=all(fact["asked"] for fact in matched),
                 )
             )
 
@@ -261,6 +263,7 @@ def _fact(observation: Observation) -> Any:
         estimated=observation.origin == "estimated",
         band=observation.band,
         sure=1.0,
+        asked=observation.asked,
     )
 
 
@@ -337,6 +340,7 @@ def _trace(known: dict[str, Observation], firings: list[tuple[Argument, Any]]) -
             names=tuple(sorted({leaf.name for leaf in leaves})),
             decibans=0.0,
             guessed=tuple(sorted({leaf.name for leaf, fact in pairs if fact["estimated"]})),
+            asked=all(fact["asked"] for fact in matched),
         )
         if firing.estimated:
             curve = argument.curve if isinstance(argument, Evidence) else None

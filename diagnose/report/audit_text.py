@@ -12,6 +12,7 @@ from diagnose.audit.exercise import PUBLISHED, TEST, TUNE
 from diagnose.audit.marks import Bin, Marks
 from diagnose.audit.misled import Misled, Weighed
 from diagnose.audit.readings_removed import LEFT, Left, Met, groups
+from diagnose.audit.reported import OpenMarks, Reported, ReportedMarks, Share
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -24,6 +25,11 @@ GROUPS = {
     TEST: "test split",
     "worked": "both splits",
     PUBLISHED: "published cases",
+}
+REPORTED_GROUPS = {
+    "reported": "a cause was named",
+    "nothing_wrong": "nothing was wrong",
+    "both": "both",
 }
 #: What is left where readings are removed.
 LEFT_WORDS: dict[Left, str] = {
@@ -39,7 +45,12 @@ BAR_WIDTH = 20
 
 def as_data(found: Audit) -> dict[str, Any]:
     """Everything, for a program."""
-    return {"format": FORMAT, **asdict(found)}
+    data = asdict(found)
+    reported = data.pop("reported")
+    if reported is not None:
+        data["marks"] |= reported["marks"]
+        data["words"], data["outcomes"] = reported["words"], reported["outcomes"]
+    return {"format": FORMAT, **data}
 
 
 def calibration_as_data(found: Calibration) -> dict[str, Any]:
@@ -58,6 +69,12 @@ def _parts(found: Audit) -> Iterator[RenderableType]:
 
     if found.left_out:
         yield Text(f"Taken as unknown throughout: {', '.join(found.left_out)}.\n")
+    if found.reported is not None:
+        yield Text("What keepers really reported")
+        yield _reported(found.reported)
+        yield Text("\n".join(_reported_words(found.reported)) + "\n")
+    if not found.marks:
+        return
     yield _marks(found.marks)
     yield Text(
         "first, top 3: share of cases with an expected cause first, and among the first "
@@ -114,6 +131,43 @@ def _marks(groups: dict[str, Marks]) -> RenderableType:
                 f"{mark.calibration_error_all:.3f}",
             )
     return table
+
+
+def _reported(found: Reported) -> RenderableType:
+    table = _table("", "reports", "first", "95 %", "top 3", "95 %", "Brier", "ECE")
+    for key, title in REPORTED_GROUPS.items():
+        mark = found.marks.get(key)
+        if isinstance(mark, ReportedMarks):
+            table.add_row(
+                title,
+                str(mark.n),
+                f"{mark.first:.0%}",
+                _interval(mark.first_interval),
+                f"{mark.first_three:.0%}",
+                _interval(mark.first_three_interval),
+                f"{mark.brier:.3f}",
+                f"{mark.calibration_error:.3f}",
+            )
+    return table
+
+
+def _interval(share: Share) -> str:
+    return f"{share.low:.0%}-{share.high:.0%}"
+
+
+def _reported_words(found: Reported) -> Iterator[str]:
+    left_open = found.marks.get("open")
+    if isinstance(left_open, OpenMarks):
+        yield (
+            f"{left_open.n} reports stayed open: mean belief in the first cause "
+            f"{left_open.belief_in_first:.0%}."
+        )
+    for called in found.words:
+        yield f"Called {called.word}: {called.n}, of these {called.right:.0%} right."
+    yield (
+        "first: the accepted causes together are believed most. Brier of the first; ECE over five "
+        "bins of equal count; intervals by Wilson."
+    )
 
 
 def _worth_of_estimates(found: dict[str, Marks]) -> RenderableType:

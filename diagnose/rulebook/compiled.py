@@ -19,6 +19,7 @@ from diagnose.rulebook.terms import (
     Bar,
     Cause,
     Caution,
+    Channel,
     Condition,
     Confirmation,
     Curve,
@@ -26,10 +27,13 @@ from diagnose.rulebook.terms import (
     FirstDo,
     Gate,
     Leaf,
+    Level,
     LookAlike,
     Mechanism,
     NeededFact,
+    NextLook,
     Number,
+    Peril,
     Pointless,
     Ranking,
     Rulebook,
@@ -37,11 +41,12 @@ from diagnose.rulebook.terms import (
     Species,
     Step,
     Term,
+    Way,
     Ways,
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 8
+SHAPE = 10
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -108,7 +113,7 @@ def pack(rulebook: Rulebook) -> dict[str, Any]:
         value = getattr(rulebook, item.name)
         if item.name in ("where",):
             packed[item.name] = value
-        elif item.name in ("first_steps", "after_steps", "later_steps", "urgency", "ranking"):
+        elif item.name == "ranking":
             packed[item.name] = list(value)
         else:
             packed[item.name] = list(value.values())
@@ -146,10 +151,8 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         cautions={r[0]: Caution(*r) for r in packed["cautions"]},
         sources={r[0]: Source(*r) for r in packed["sources"]},
         species={item.id: item for item in species},
-        first_steps=tuple(packed["first_steps"]),
-        after_steps=tuple(packed["after_steps"]),
-        later_steps=tuple(packed["later_steps"]),
-        urgency=tuple((level, name) for level, name in packed["urgency"]),
+        levels={row[0]: _level(row) for row in packed["levels"]},
+        perils={row[0]: _peril(row) for row in packed["perils"]},
         ranking=_ranking(packed["ranking"]),
         where=packed["where"],
         stocking={row[0]: _gate(row) for row in packed["stocking"]},
@@ -166,8 +169,9 @@ def _pointless(row: list[Any]) -> Pointless:
 
 def _ranking(row: list[Any]) -> Ranking:
     """Lists of names come back as tuples."""
-    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in row]
-    return Ranking(*values)
+    channels, *rest = row
+    values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in rest]
+    return Ranking(tuple(Channel(r[0], tuple(r[1]), *r[2:]) for r in channels), *values)
 
 
 def _ways(rows: list[Any]) -> Ways:
@@ -191,10 +195,9 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
                 weight,
                 Curve(curve[0], tuple(map(tuple, curve[1]))) if curve else None,
                 because,
-                source,
-                group,
+                *rest,
             )
-            for name, owner, when, weight, curve, because, source, group in rows
+            for name, owner, when, weight, curve, because, *rest in rows
         ]
     )
 
@@ -216,14 +219,16 @@ def _term(row: list[Any]) -> Term:
 
 
 def _cause(row: list[Any]) -> Cause:
-    name, title, summary, through, rate, source, early, arguments, like, confirm = row[:10]
-    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[10:17])
+    name, title, summary, through, rate, calm_rate, source, early, arguments = row[:9]
+    like, confirm = row[9:11]
+    now, today, this_week, prevent, cautions, sources, numbers = map(tuple, row[11:18])
     return Cause(
         name,
         title,
         summary,
         tuple(through),
         rate,
+        calm_rate,
         source,
         tuple(early),
         _arguments(arguments),
@@ -236,12 +241,13 @@ def _cause(row: list[Any]) -> Cause:
         cautions,
         sources,
         numbers,
-        *row[17:],
+        row[18],
+        tuple(Way(*way[:2], _ways(way[2]), way[3], *map(tuple, way[4:])) for way in row[19]),
     )
 
 
 def _mechanism(row: list[Any]) -> Mechanism:
-    name, title, summary, water, animal, harmless, early, arguments, numbers = row
+    name, title, summary, water, animal, harmless, early, arguments, numbers, look = row
     return Mechanism(
         name,
         title,
@@ -252,11 +258,12 @@ def _mechanism(row: list[Any]) -> Mechanism:
         tuple(early),
         _arguments(arguments),
         tuple(numbers),
+        NextLook(*look),
     )
 
 
 def _step(row: list[Any]) -> Step:
-    *plain, conflicts, cautions, bars, before, saves, people, computed = row
+    *plain, conflicts, cautions, bars, before, saves, people, computed, vain = row
     name, title, do, why, minutes, harmless, drastic = plain
     return Step(
         name,
@@ -273,7 +280,19 @@ def _step(row: list[Any]) -> Step:
         saves,
         people,
         computed,
+        _ways(vain),
     )
+
+
+def _level(row: list[Any]) -> Level:
+    name, says, waiting, now, today, source = row
+    return Level(name, says, waiting, tuple(now), tuple(today), source)
+
+
+def _peril(row: list[Any]) -> Peril:
+    name, level, when, says, steps, estimated, calmed, instead_of, source = row
+    ways, shadowed = _ways(when), tuple(instead_of)
+    return Peril(name, level, ways, says, tuple(steps), estimated, calmed, shadowed, source)
 
 
 def _gate(row: list[Any]) -> Gate:

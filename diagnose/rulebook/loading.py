@@ -11,7 +11,7 @@ id replaces it.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, TypeVar
@@ -24,15 +24,19 @@ from diagnose.rulebook.terms import (
     Bar,
     Cause,
     Caution,
+    Channel,
     Condition,
     Confirmation,
     Evidence,
     FirstDo,
     Gate,
+    Level,
     LookAlike,
     Mechanism,
     NeededFact,
+    NextLook,
     Number,
+    Peril,
     Pointless,
     Ranking,
     Rulebook,
@@ -40,6 +44,7 @@ from diagnose.rulebook.terms import (
     Species,
     Step,
     Term,
+    Way,
     Ways,
 )
 
@@ -48,6 +53,8 @@ MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "number
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
 ONE_FILE = ("conditions", "stocking_facts", "pointless")
+#: How soon to act: levels and perils, one below the other.
+URGENCY = "urgency"
 #: Files that other parts of the program read: the bowl model, and the terminal session.
 READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
 MAX_FILE_BYTES = 1_000_000
@@ -88,7 +95,8 @@ class Entries:
 
     def __init__(self) -> None:
         self.by_kind: dict[str, dict[str, tuple[str, Entry]]] = {
-            kind: {} for kind in (*MANY_A_FILE, *ONE_A_FILE, *ONE_FILE, "ranking")
+            kind: {}
+            for kind in (*MANY_A_FILE, *ONE_A_FILE, *ONE_FILE, "ranking", "levels", "perils")
         }
         self.faults: list[Fault] = []
         self.of_this_folder: dict[tuple[str, str], str] = {}
@@ -165,6 +173,10 @@ def _read_file(path: Path, relative: Path, entries: Entries) -> None:
             entries.add(kind, str(name), file, entry)
     elif kind == "ranking":
         entries.add(kind, "ranking", file, document)
+    elif kind == URGENCY:
+        for part in ("levels", "perils"):
+            for name, entry in (document.get(part) or {}).items():
+                entries.add(part, str(name), file, entry)
     elif kind not in READ_ELSEWHERE:
         entries.fault(file, (), "a file the rulebook does not know.", "See DEVELOPERS.md.")
 
@@ -248,17 +260,26 @@ class Fields:
 def _build(entries: Entries) -> Rulebook:
     kinds = entries.by_kind
 
-    def each(kind: str) -> list[tuple[str, str, Fields]]:
-        one_a_file = kind in ONE_A_FILE
+    def each(kind: str, *, in_order: bool = False) -> list[tuple[str, str, Fields]]:
+        found = kinds[kind].items() if in_order else sorted(kinds[kind].items())
+        at = {name: () if kind in ONE_A_FILE else (name,) for name, _ in found}
+        if in_order:
+            at = {name: (kind, name) for name in at}
         return [
-            (name, file, Fields(entries, file, () if one_a_file else (name,), entry))
-            for name, (file, entry) in sorted(kinds[kind].items())
+            (name, file, Fields(entries, file, at[name], entry)) for name, (file, entry) in found
         ]
 
-    vocabulary = {name: _term(name, fields) for name, _, fields in each("vocabulary")}
+    ranking = _ranking(entries)
+    vocabulary = {
+        name: _term(name, fields, _channel(file, ranking))
+        for name, file, fields in each("vocabulary")
+    }
     conditions_named = frozenset(kinds["conditions"])
-    names = _Names(vocabulary, conditions_named)
-    conditions = {name: _condition(name, fields, names) for name, _, fields in each("conditions")}
+    names = _Names(vocabulary, conditions_named, ranking.channels)
+    conditions = _in_order(
+        {name: _condition(name, fields, names) for name, _, fields in each("conditions")}, entries
+    )
+    names.learn_conditions(conditions.values())
     mechanisms = {name: _mechanism(name, fields, names) for name, _, fields in each("mechanisms")}
     causes = {name: _cause(name, fields, names) for name, _, fields in each("causes")}
     steps = {name: _step(name, fields, names) for name, _, fields in each("steps")}
@@ -269,7 +290,10 @@ def _build(entries: Entries) -> Rulebook:
     facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
     numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
     pointless = {name: _pointless(name, fields) for name, _, fields in each("pointless")}
-    (first, after, later), urgency, ranking = _ranking(entries, conditions)
+    levels = {name: _level(name, fields) for name, _, fields in each("levels", in_order=True)}
+    perils = {
+        name: _peril(name, fields, names) for name, _, fields in each("perils", in_order=True)
+    }
     where = {
         name: file
         for kind in (
@@ -285,15 +309,15 @@ def _build(entries: Entries) -> Rulebook:
     }
     rulebook = Rulebook(
         vocabulary,
-        _in_order(conditions, entries),
+        conditions,
         mechanisms,
         causes,
         steps,
         cautions,
         sources,
         species,
-        *(first, after, later),
-        urgency,
+        levels,
+        perils,
         ranking,
         where,
         stocking,
@@ -308,11 +332,40 @@ def _build(entries: Entries) -> Rulebook:
 class _Names:
     """The names that a requirement may use."""
 
-    def __init__(self, vocabulary: dict[str, Term], conditions: frozenset[str]) -> None:
+    def __init__(
+        self,
+        vocabulary: dict[str, Term],
+        conditions: frozenset[str],
+        channels: tuple[Channel, ...],
+    ) -> None:
         self.vocabulary, self.conditions = vocabulary, conditions
+        self._channels = channels
+        self._of_condition: dict[str, str] = {}
+
+    def channel(self, when: Ways, over: str | None = None) -> str:
+        """The channel of what a requirement rests on: of several, the one listed first."""
+        used = {leaf.name for way in when for leaf in way} | ({over} if over else set())
+        found = {
+            self._of_condition.get(name) or self.vocabulary[name].channel
+            for name in used
+            if name in self._of_condition or name in self.vocabulary
+        }
+        return next((item.id for item in self._channels if item.id in found), "")
+
+    def learn_conditions(self, conditions: Iterable[Condition]) -> None:
+        """Keeps the channels of conditions, given in order, so that arguments can rest on them."""
+        for condition in conditions:
+            self._of_condition[condition.id] = self.channel(condition.when)
 
 
-def _term(name: str, fields: Fields) -> Term:
+def _channel(file: str, ranking: Ranking) -> str:
+    """The channel that a file of the vocabulary belongs to; the last one for a file not named."""
+    stem = Path(file).stem
+    named = next((item.id for item in ranking.channels if stem in item.files), None)
+    return named or (ranking.channels[-1].id if ranking.channels else "")
+
+
+def _term(name: str, fields: Fields, channel: str) -> Term:
     kind = fields.text("kind")
     if kind not in ("sign", "choice", "number"):
         fields.fault("kind", f"`{kind}` is not a kind.", "Use sign, choice or number.")
@@ -347,6 +400,7 @@ def _term(name: str, fields: Fields) -> Term:
         event=fields.text("event", "") or None,
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
+        channel=channel,
     )
     fields.done()
     return term
@@ -361,7 +415,12 @@ def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Ev
         fields = Fields(outer._entries, outer._file, (*outer._at, "evidence", index), item)
         name = fields.text("id")
         when = _when(fields, names)
+        excludes = fields.truth("excludes", False)
         weight, slope = fields.raw("weight"), None
+        if excludes:
+            if weight is not None:
+                fields.fault("weight", "what excludes has no weight.", "Leave the weight out.")
+            weight = 0.0
         if isinstance(weight, Mapping):
             try:
                 slope = requirements.curve(weight, names.vocabulary)
@@ -381,6 +440,8 @@ def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Ev
                 because=fields.text("because"),
                 source=fields.text("source"),
                 group=fields.text("group", "") or None,
+                channel=names.channel(when, slope.over if slope is not None else None),
+                excludes=excludes,
             )
         )
         fields.done()
@@ -426,17 +487,34 @@ def _mechanism(name: str, fields: Fields, names: _Names) -> Mechanism:
         early_signs=fields.names("early_signs", ()),
         evidence=_evidence(name, fields.raw("evidence"), names, fields),
         worked_numbers=fields.names("worked_numbers", ()),
+        next_look=_next_look(fields),
     )
     fields.done()
     return mechanism
 
 
+def _next_look(outer: Fields) -> NextLook:
+    raw = outer.raw("next_look")
+    fields = Fields(outer._entries, outer._file, (*outer._at, "next_look"), raw or {})
+    look = NextLook(
+        when=fields.text("when", ""),
+        works=fields.text("works", ""),
+        otherwise=fields.text("otherwise", ""),
+        vet=fields.text("vet", ""),
+    )
+    fields.done()
+    return look
+
+
 def _cause(name: str, fields: Fields, names: _Names) -> Cause:
     fields.raw("id")
-    base_rate = fields.number("base_rate")
-    if not 0.0 < base_rate < 1.0:
-        fields.fault("base_rate", "not a share between 0 and 1.")
-        base_rate = 0.01
+    base_rates = []
+    for key in ("base_rate", "base_rate_no_losses"):
+        share = fields.number(key)
+        if not 0.0 < share < 1.0:
+            fields.fault(key, "not a share between 0 and 1.")
+            share = 0.01
+        base_rates.append(share)
     warning = fields.text("warning", "")
     if warning not in WARNINGS:
         fields.fault("warning", f"`{warning}` is no span.", "Use weeks, days, hours or none.")
@@ -449,7 +527,8 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
         title=fields.text("title"),
         summary=fields.text("summary"),
         works_through=fields.names("works_through"),
-        base_rate=base_rate,
+        base_rate=base_rates[0],
+        base_rate_no_losses=base_rates[1],
         base_source=fields.text("base_source"),
         early_signs=fields.names("early_signs", ()),
         evidence=_evidence(name, fields.raw("evidence"), names, fields),
@@ -463,14 +542,31 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
         sources=fields.names("sources", ()),
         worked_numbers=fields.names("worked_numbers", ()),
         warning=warning,
+        ways=tuple(_way(inner, names) for inner in _each(fields, "ways")),
     )
     for inner in (*pairs["looks_like"], *pairs["confirm"], fields):
         inner.done()
     return cause
 
 
+def _way(fields: Fields, names: _Names) -> Way:
+    way = Way(
+        id=fields.text("id"),
+        title=fields.text("title"),
+        when=_when(fields, names),
+        asks=fields.text("asks"),
+        now=fields.names("now", ()),
+        today=fields.names("today", ()),
+        this_week=fields.names("this_week", ()),
+        prevent=fields.names("prevent", ()),
+    )
+    fields.done()
+    return way
+
+
 def _step(name: str, fields: Fields, names: _Names) -> Step:
     harms_nothing = fields.truth("harms_nothing")
+    vain = fields.raw("tried_in_vain")
     step = Step(
         id=name,
         title=fields.text("title"),
@@ -486,6 +582,7 @@ def _step(name: str, fields: Fields, names: _Names) -> Step:
         saves=fields.number("saves", 0.0),
         people=fields.truth("people", False),
         computed=fields.text("computed", ""),
+        tried_in_vain=_requirement("tried_in_vain", vain, fields, names) if vain else (),
     )
     fields.done()
     return step
@@ -530,7 +627,12 @@ def _caution(name: str, fields: Fields) -> Caution:
     guards = fields.text("guards")
     if guards not in ("person", "animal", "wild"):
         fields.fault("guards", f"`{guards}` is nobody.", "Use person, animal or wild.")
-    caution = Caution(id=name, text=fields.text("text"), guards=guards)  # type: ignore[arg-type]
+    caution = Caution(
+        id=name,
+        text=fields.text("text"),
+        guards=guards,  # type: ignore[arg-type]
+        source=fields.text("source", "common-practice"),
+    )
     fields.done()
     return caution
 
@@ -647,22 +749,48 @@ def _number(name: str, fields: Fields) -> Number:
     return number
 
 
-def _ranking(
-    entries: Entries, conditions: dict[str, Condition]
-) -> tuple[list[tuple[str, ...]], tuple[tuple[str, str], ...], Ranking]:
+def _level(name: str, fields: Fields) -> Level:
+    if name not in URGENCIES:
+        fields.fault("level", f"`{name}` is no level.", f"Use {', '.join(URGENCIES)}.")
+    level = Level(
+        id=name,
+        says=fields.text("says"),
+        waiting=fields.number("waiting"),
+        now=fields.names("now", ()),
+        today=fields.names("today", ()),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return level
+
+
+def _peril(name: str, fields: Fields, names: _Names) -> Peril:
+    level = fields.text("level")
+    if level not in URGENCIES:
+        fields.fault("level", f"`{level}` is no level.", f"Use {', '.join(URGENCIES)}.")
+    peril = Peril(
+        id=name,
+        level=level,
+        when=_when(fields, names),
+        says=fields.text("says"),
+        steps=fields.names("steps", ()),
+        estimated=fields.truth("estimated", False),
+        calmed=fields.truth("calmed", False),
+        instead_of=fields.names("instead_of", ()),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return peril
+
+
+def _ranking(entries: Entries) -> Ranking:
     file, entry = entries.by_kind["ranking"].get("ranking", ("ranking.yaml", {}))
     fields = Fields(entries, file, (), entry)
-    safe_steps = [fields.names(key) for key in ("first_steps", "after_steps", "later_steps")]
-    urgency = []
-    for line in fields.raw("urgency") or ():
-        level, name = (str(line.get("level")), str(line.get("when"))) if line else ("", "")
-        if level not in URGENCIES:
-            fields.fault("urgency", f"`{level}` is no level.", f"Use {', '.join(URGENCIES)}.")
-        if name not in conditions:
-            fields.fault("urgency", f"`{name}` is no condition.", "Name one of conditions.yaml.")
-        urgency.append((level, name))
     ranking = Ranking(
+        channels=_channels(fields),
+        excluded_decibans=fields.number("excluded_decibans"),
         unexplained_share=fields.number("unexplained_share"),
+        unexplained_share_no_losses=fields.number("unexplained_share_no_losses"),
         always_open_share=fields.number("always_open_share"),
         temperature=fields.number("temperature"),
         temperature_note=fields.text("temperature_note"),
@@ -682,7 +810,25 @@ def _ranking(
         shakes=int(fields.number("shakes")),
     )
     fields.done()
-    return safe_steps, tuple(urgency), ranking
+    return ranking
+
+
+def _channels(outer: Fields) -> tuple[Channel, ...]:
+    found = []
+    for name, raw in (outer.raw("channels") or {}).items():
+        fields = Fields(outer._entries, outer._file, ("channels", name), raw)
+        found.append(
+            Channel(
+                id=str(name),
+                files=fields.names("files", ()),
+                supports=fields.number("supports"),
+                opposes=fields.number("opposes"),
+                asked=fields.number("asked"),
+            )
+        )
+        fields.text("because")
+        fields.done()
+    return tuple(found)
 
 
 def _pointless(name: str, fields: Fields) -> Pointless:
@@ -736,6 +882,10 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for cause in rulebook.causes.values():
         for key in ("now", "today", "this_week", "prevent"):
             need("causes", cause.id, key, getattr(cause, key), rulebook.steps)
+            for way in cause.ways:
+                need("causes", cause.id, "ways", getattr(way, key), rulebook.steps)
+        asked = tuple(way.asks for way in cause.ways)
+        need("causes", cause.id, "ways", asked, rulebook.vocabulary)
         need("causes", cause.id, "works_through", cause.works_through, rulebook.mechanisms)
         need("causes", cause.id, "cautions", cause.cautions, rulebook.cautions)
         need("causes", cause.id, "sources", (*cause.sources, cause.base_source), rulebook.sources)
@@ -787,8 +937,14 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary
             )
-    for key in ("first_steps", "after_steps", "later_steps"):
-        need("ranking", "ranking", key, getattr(rulebook, key), rulebook.steps)
+    for level in rulebook.levels.values():
+        need("levels", level.id, "now", (*level.now, *level.today), rulebook.steps)
+        need("levels", level.id, "source", (level.source,), rulebook.sources)
+    for peril in rulebook.perils.values():
+        need("perils", peril.id, "level", (peril.level,), rulebook.levels)
+        need("perils", peril.id, "instead_of", peril.instead_of, rulebook.perils)
+        need("perils", peril.id, "steps", peril.steps, rulebook.steps)
+        need("perils", peril.id, "source", (peril.source,), rulebook.sources)
     unheard = rulebook.ranking.estimates_unheard_by
     known = (*rulebook.mechanisms, *rulebook.causes)
     need("ranking", "ranking", "estimates_unheard_by", unheard, known)

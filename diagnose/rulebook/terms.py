@@ -41,7 +41,11 @@ class Curve(NamedTuple):
 
 
 class Evidence(NamedTuple):
-    """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative)."""
+    """One argument of a cause or mechanism (its `owner`), for (positive) or against (negative).
+
+    channel: how such things come to be told, see `Channel`. excludes: how far it holds, the harm
+    cannot have come this way, whatever else speaks for it (its weight is then 0).
+    """
 
     id: str
     owner: str
@@ -51,6 +55,8 @@ class Evidence(NamedTuple):
     because: str
     source: str
     group: str | None
+    channel: str
+    excludes: bool
 
     @property
     def key(self) -> str:
@@ -89,6 +95,7 @@ class Term(NamedTuple):
     event: str | None
     derived: bool
     needs_present: str | None
+    channel: str
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -112,6 +119,30 @@ class Confirmation(NamedTuple):
     finding: str
 
 
+class NextLook(NamedTuple):
+    """When to look again, what shows that it works, what to do if not, and when to call a vet."""
+
+    when: str
+    works: str
+    otherwise: str
+    vet: str
+
+
+class Way(NamedTuple):
+    """One way in which a cause comes about, and the steps for it alone. asks: the observation that
+    tells this way from the others.
+    """
+
+    id: str
+    title: str
+    when: Ways
+    asks: str
+    now: tuple[str, ...]
+    today: tuple[str, ...]
+    this_week: tuple[str, ...]
+    prevent: tuple[str, ...]
+
+
 class Mechanism(NamedTuple):
     """What physically harms the animals. harmless: nothing does, the animals are well.
 
@@ -127,6 +158,7 @@ class Mechanism(NamedTuple):
     early_signs: tuple[str, ...]
     evidence: tuple[Evidence, ...]
     worked_numbers: tuple[str, ...] = ()
+    next_look: NextLook = NextLook("", "", "", "")
 
 
 class Cause(NamedTuple):
@@ -134,7 +166,7 @@ class Cause(NamedTuple):
 
     warning: how long before the first death an attentive keeper can see it coming (`weeks`, `days`,
     `hours`, `none`; empty: not said). worked_numbers: which sums of `diagnose.reasons` make it
-    plain.
+    plain. ways: how it comes about, where the steps differ by it; the others serve every way.
     """
 
     id: str
@@ -142,6 +174,7 @@ class Cause(NamedTuple):
     summary: str
     works_through: tuple[str, ...]
     base_rate: float
+    base_rate_no_losses: float
     base_source: str
     early_signs: tuple[str, ...]
     evidence: tuple[Evidence, ...]
@@ -155,6 +188,7 @@ class Cause(NamedTuple):
     sources: tuple[str, ...]
     worked_numbers: tuple[str, ...] = ()
     warning: str = ""
+    ways: tuple[Way, ...] = ()
 
 
 class Bar(NamedTuple):
@@ -182,7 +216,8 @@ class Step(NamedTuple):
     while two causes are close, the less drastic one is advised. never_when: what forbids it, or
     makes it pointless. first_do: what must come before it. saves: what it saves in the first hour,
     0 (nothing) to 10 (most of the animals). people: it keeps people and pets from harm. computed:
-    which sum of `diagnose.advice.sizes` says how much.
+    which sum of `diagnose.advice.sizes` says how much. tried_in_vain: what tells that it was done and
+    did not help.
     """
 
     id: str
@@ -199,6 +234,37 @@ class Step(NamedTuple):
     saves: float = 0.0
     people: bool = False
     computed: str = ""
+    tried_in_vain: Ways = ()
+
+
+class Level(NamedTuple):
+    """How soon to act. waiting: what waiting costs, 0 to 1, against which a drastic step is weighed.
+    now, today: steps that are safe whatever the cause.
+    """
+
+    id: str
+    says: str
+    waiting: float
+    now: tuple[str, ...]
+    today: tuple[str, ...]
+    source: str
+
+
+class Peril(NamedTuple):
+    """What is known, or reckoned, to kill soon. steps: what lowers it, the most telling first.
+    estimated: whether what is only reckoned counts. calmed: an answer in which the animals are
+    well turns it off. instead_of: perils that it shows to be less urgent than they look.
+    """
+
+    id: str
+    level: str
+    when: Ways
+    says: str
+    steps: tuple[str, ...]
+    estimated: bool
+    calmed: bool
+    instead_of: tuple[str, ...]
+    source: str
 
 
 class Caution(NamedTuple):
@@ -207,6 +273,7 @@ class Caution(NamedTuple):
     id: str
     text: str
     guards: Literal["person", "animal", "wild"]
+    source: str = "common-practice"
 
 
 class Source(NamedTuple):
@@ -252,10 +319,28 @@ class Species(NamedTuple):
         return self.numbers["hatchling_mass_mg"]
 
 
+class Channel(NamedTuple):
+    """How one sort of thing comes to be told, and what that is worth.
+
+    An argument for a cause counts `supports` times its weight, one against it `opposes` times.
+    `asked` replaces `supports` for what was only told on being asked. files: the files of the
+    vocabulary whose observations are of this sort.
+    """
+
+    id: str
+    files: tuple[str, ...]
+    supports: float
+    opposes: float
+    asked: float
+
+
 class Ranking(NamedTuple):
     """The few numbers that govern how evidence becomes belief; each with its reason in the file."""
 
+    channels: tuple[Channel, ...]
+    excluded_decibans: float
     unexplained_share: float
+    unexplained_share_no_losses: float
     always_open_share: float
     temperature: float
     temperature_note: str
@@ -352,10 +437,8 @@ class Rulebook:
     cautions: dict[str, Caution]
     sources: dict[str, Source]
     species: dict[str, Species]
-    first_steps: tuple[str, ...]
-    after_steps: tuple[str, ...]
-    later_steps: tuple[str, ...]
-    urgency: tuple[tuple[str, str], ...]
+    levels: dict[str, Level]
+    perils: dict[str, Peril]
     ranking: Ranking
     where: dict[str, str] = field(default_factory=dict)
     stocking: dict[str, Gate] = field(default_factory=dict)

@@ -9,34 +9,48 @@ from pathlib import Path
 
 from diagnose.audit.audit import Audit, Watch, audit
 from diagnose.audit.calibration import Calibration, calibrate
-from diagnose.audit.exercise import TUNE, published_cases, worked_cases
+from diagnose.audit.exercise import TUNE, Exercise, published_cases, worked_cases
 from diagnose.audit.readings_removed import LEFT, effect, met, pairs
+from diagnose.audit.reported import REPORTED, Report, is_reported, reported_cases
 from diagnose.audit.trial import try_exercise
 from diagnose.rulebook.terms import Rulebook
 
 
 def audit_rulebook(
     rulebook: Rulebook,
-    cases: Path,
+    cases: Path | None,
     *,
+    bundled_cases: Path,
     published: Path | None,
     left_out: Iterable[str],
     now: datetime,
     watch: Watch = iter,
     ranges_in: Path | None = None,
 ) -> Audit:
-    """The audit of a rulebook on a folder of worked cases, and on a folder of published rows.
+    """The audit of a rulebook on a folder of worked cases or of reports, and of published rows.
 
-    now: the time of asking of cases that name none. ranges_in: the folder with the container
-    model's parameters, to try the cases without their readings, and with estimates in their place
-    too; None leaves that out. Raises ValueError or OSError for cases that
-    cannot be used.
+    Without a folder it is on the bundled worked cases and, where the tests are at hand, on the
+    reports and published rows beside them. now: the time of asking of cases that name none.
+    ranges_in: the folder with the container model's parameters, to try the cases without their
+    readings, and with estimates in their place too; None leaves that out. Raises ValueError or
+    OSError for cases that cannot be used.
     """
-    exercises = worked_cases(_folder(cases), rulebook, now=now)
+    exercises: tuple[Exercise, ...] = ()
+    reports: tuple[Report, ...] = ()
+    if cases is None:
+        cases = bundled_cases
+        beside = cases.parent / "tests" / "published"
+        if is_reported(beside / REPORTED):
+            reports = reported_cases(beside / REPORTED, rulebook, now=now)
+            published = published or beside
+    if is_reported(_folder(cases)):
+        reports = reported_cases(cases, rulebook, now=now)
+    else:
+        exercises = worked_cases(cases, rulebook, now=now)
     if published is not None:
         exercises += published_cases(_folder(published), rulebook)
-    found = audit(rulebook, exercises, left_out, watch)
-    if ranges_in is None:
+    found = audit(rulebook, exercises, left_out, watch, reports)
+    if ranges_in is None or not exercises:
         return found
     tried = {left: tuple(pairs(rulebook, cases, ranges_in, now=now, left=left)) for left in LEFT}
     return replace(

@@ -126,7 +126,7 @@ def _curve_outside(subject: Subject) -> Iterable[Problem]:
 
 def _says_nothing(subject: Subject) -> Iterable[Problem]:
     for at, item in subject.arguments():
-        if highest(item) == lowest(item) == 0.0:
+        if not item.excludes and highest(item) == lowest(item) == 0.0:
             yield Problem(_at(at, "weight"), "its weight is 0 throughout.")
 
 

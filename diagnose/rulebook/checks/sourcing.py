@@ -19,7 +19,7 @@ TITLE_WORDS = 3
 #: How the text behind a published source was read.
 SEEN = ("text", "abstract", "secondary", "memory")
 #: Base rates are argued one by one; with the unexplained they should still be shares of one whole.
-SHARES_SUM = (0.75, 1.5)
+SHARES_SUM = (0.99, 1.01)
 
 
 def _without_year(subject: Subject) -> Iterable[Problem]:
@@ -48,13 +48,20 @@ def _how_seen(subject: Subject) -> Iterable[Problem]:
 
 
 def _base_rates(subject: Subject) -> Iterable[Problem]:
-    shares = [cause.base_rate for cause in subject.rulebook.causes.values()]
-    total = math.fsum(shares) + subject.rulebook.ranking.unexplained_share
-    if not SHARES_SUM[0] <= total <= SHARES_SUM[1]:
-        yield Problem(
-            At("ranking", "ranking", ("unexplained_share",)),
-            f"all base rates with the unexplained add up to {total:.2f}.",
-        )
+    causes, ranking = subject.rulebook.causes.values(), subject.rulebook.ranking
+    for key, shares in (
+        ("unexplained_share", [ranking.unexplained_share, *(c.base_rate for c in causes)]),
+        (
+            "unexplained_share_no_losses",
+            [ranking.unexplained_share_no_losses, *(c.base_rate_no_losses for c in causes)],
+        ),
+    ):
+        total = math.fsum(shares)
+        if not SHARES_SUM[0] <= total <= SHARES_SUM[1]:
+            yield Problem(
+                At("ranking", "ranking", (key,)),
+                f"all base rates of the question with its unexplained share add up to {total:.3f}.",
+            )
 
 
 def _unreasoned_numbers(subject: Subject) -> Iterable[Problem]:

@@ -10,7 +10,7 @@ from diagnose.rulebook.checks.subject import Subject
 #: Observations and conditions that no rule needs because the program itself reads them.
 READ_BY_THE_PROGRAM = {
     "settled_material": "makes the film older (diagnose.stocking.prospect)",
-    "triage-first": "sends to triage before any routine (diagnose.advice.triage_first)",
+    "companions-ail-now": "sends to triage before any routine (diagnose.advice.triage_first)",
 }
 
 
