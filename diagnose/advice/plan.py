@@ -280,9 +280,7 @@ def _without_conflicts(
     return kept, dropped
 
 
-def _in_order(
-    rulebook: Rulebook, kept: list[PlannedStep], values: Values
-) -> list[PlannedStep]:
+def _in_order(rulebook: Rulebook, kept: list[PlannedStep], values: Values) -> list[PlannedStep]:
     """The most telling handful now, by what each saves for the minutes it takes, people first; the
     rest below. What must come before a step stands before it.
     """

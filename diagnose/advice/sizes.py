@@ -165,7 +165,9 @@ def _thirds(rulebook: Rulebook, values: Values) -> str:
         return ""
     share = _number(rulebook, "rescue_share_usual") / 100.0
     two, three = (after_changes(100.0, 0.0, share, n) for n in (2, 3))
-    return f"Two changes of a third leave {figure(two)} % of what is in it, three {figure(three)} %."
+    return (
+        f"Two changes of a third leave {figure(two)} % of what is in it, three {figure(three)} %."
+    )
 
 
 def _cooling(rulebook: Rulebook, values: Values) -> str:

@@ -61,7 +61,11 @@ def surroundings(
     """The room over `hours` hours from `first_hour` (relative to asking), for every member."""
     hours_on = np.arange(hours, dtype=np.float64)
     of_day: Array = (bowl.hour_of_day + first_hour + hours_on) % HOURS_PER_DAY
-    room_c = _room_temperature(bowl, of_day + 0.5, members)
+    room_c = (
+        _measured_room(bowl.room.measured, first_hour + hours_on + 0.5, members)
+        if bowl.room.measured
+        else _room_temperature(bowl, of_day + 0.5, members)
+    )
     for event in events:
         if event.kind == "room_shift":
             start = round(event.hour) - first_hour
@@ -120,6 +124,15 @@ def _room_temperature(bowl: Bowl, of_day: Array, members: Members) -> Array:
     # A power below 1 flattens the tops: heating by the clock holds a room at either end for hours.
     shape = np.sign(wave) * np.abs(wave) ** members["room_wave_power"]
     return np.asarray(middle + error + 0.5 * swing * shape, dtype=np.float64)
+
+
+def _measured_room(
+    measured: tuple[tuple[float, float], ...], hours: Array, members: Members
+) -> Array:
+    """Air temperature [degC] (hours, members) by what was read beside the container."""
+    at, read_c = zip(*sorted(measured), strict=True)
+    one: Array = np.ones_like(members["room_error_c"])
+    return np.asarray(np.interp(hours, at, read_c)[:, None] * one, dtype=np.float64)
 
 
 def overlap_h(of_day: Array, begins: float, lasts: float) -> Array:

@@ -12,7 +12,7 @@ from diagnose.acclimation.plan import Water
 from diagnose.advice.triage_first import StateReason
 from diagnose.care.feeding import Ration, in_pellets, ration
 from diagnose.care.water_change import Change, Evaporation, change, evaporation
-from diagnose.findings.density import colony
+from diagnose.findings.density import MG_PER_G, colony
 from diagnose.findings.observation import Observation
 from diagnose.findings.readings import samples
 from diagnose.findings.timeline import HOURS_PER_DAY, timeline_of
@@ -98,13 +98,14 @@ def week(
     waters: Waters,
     outlook: Outlook | None,
     *,
-    carries_g: float | None,
+    carries: float | None,
     triage: tuple[StateReason, ...],
     now: datetime,
 ) -> Week:
     """The care of this container from the day of asking on.
 
-    carries_g: grams of shrimp it carries. triage: what comes before any routine, if anything does.
+    carries: grown animals, by the account of the container. triage: what comes before any routine,
+    if anything does.
     Raises ValueError where the volume is not known: nothing can be reckoned without it.
     """
     volume = case.container.volume_l
@@ -115,6 +116,7 @@ def week(
     numbers = rulebook.numbers
     herd = colony(case, species)
     mass_g = herd.mass_g if herd is not None else 0.0
+    carries_g = None if carries is None else carries * species.adult_mass_mg / MG_PER_G
     fed_g = mass_g if carries_g is None else min(mass_g, carries_g)
     food = ration(fed_g, waters.container.temperature_c, numbers)
     routine = _routine(case, waters, species, food, volume, numbers)
@@ -156,7 +158,7 @@ _TRIAGE = Task(
 def _too_many(mass_g: float, carries_g: float | None, species: Species) -> list[Task]:
     if carries_g is None or mass_g <= carries_g:
         return []
-    grown, carries = (1000.0 * grams / species.adult_mass_mg for grams in (mass_g, carries_g))
+    grown, carries = (MG_PER_G * grams / species.adult_mass_mg for grams in (mass_g, carries_g))
     return [
         Task(
             "more than it carries",

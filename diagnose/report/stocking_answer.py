@@ -329,11 +329,11 @@ def _summary(answer: StockingAnswer) -> list[str]:
 def _room_for_young(number: int, found: Outlook | None) -> str:
     weeks = f"the next {found.weeks} weeks" if found is not None else "the coming weeks"
     if number >= FOUNDERS:
-        left = f"Room for the young of {weeks} is left by {number} of them; with more"
+        left = f"Room for the young of {weeks} is left by {number} of them. With those asked for"
     else:
-        left = f"However few come, their young fill it within {weeks}"
+        left = f"However few come, young fill it within {weeks}. With those asked for"
     some = f"about {found.young_out[1]:.0f} " if found is not None else ""
-    return f"{left}, {some}young must go out in time: find them a home before these come."
+    return f"{left} {some}young must go out in time: find them a home first."
 
 
 def _test_again(answer: StockingAnswer) -> tuple[str, ...]:

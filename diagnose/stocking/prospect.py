@@ -10,6 +10,7 @@ from diagnose.findings.density import MG_PER_G, animals_told, colony
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.account import Account
 from diagnose.stocking.ahead import ahead
 from diagnose.stocking.company import company, residents, shrimp_company
 from diagnose.stocking.room import carries_g_per_l, share_at_age
@@ -40,19 +41,28 @@ class Site:
     """A container before anybody is added: what is known, what lives there, what it carries.
 
     stock_g is None where nobody counted; carries_g (once mature) where the volume is unknown.
+    carries_now_g: today, by the account of the container; None: by the age of its film alone.
     """
 
     known: Known
     stock_g: float | None
     carries_g: float | None
+    carries_now_g: float | None = None
 
 
 def site(
-    case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcomers, *, now: datetime
+    case: Case,
+    observations: Known,
+    rulebook: Rulebook,
+    newcomers: Newcomers,
+    account: Account | None = None,
+    *,
+    now: datetime,
 ) -> Site:
     """What does not change with the number added: ranges, company, age, capacity, what is ahead.
 
-    now: the time of asking where the case tells none.
+    account: of the container; None takes the trade's measure alone. now: the time of asking where
+    the case tells none.
     """
     there = residents(case, rulebook)
     kind = there[0][1] if there else newcomers.species
@@ -77,7 +87,10 @@ def site(
         because = f"{case.container.volume_l:g} L; {least:g} L is the least for this kind"
         found.append(Observation("volume_of_least_percent", percent, "derived", because))
     known.update({item.name: item for item in found})
-    return Site(known, stock_g, carries_g(case, rulebook))
+    if account is None:
+        return Site(known, stock_g, carries_g(case, rulebook))
+    each_g = newcomers.species.adult_mass_mg / MG_PER_G
+    return Site(known, stock_g, account.mature * each_g, account.middle * each_g)
 
 
 def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dict[str, Observation]:
@@ -99,6 +112,8 @@ def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dic
     if age is not None and isinstance(age.value, float):
         share = share_at_age(age.value, rulebook.numbers)
         now = percent / share if share > 0.0 else (HIGHEST_PERCENT if mass_g > 0.0 else 0.0)
+        if place.carries_now_g is not None:
+            now = max(now, 100.0 * mass_g / max(place.carries_now_g, 1e-9))
         because = f"{because} once mature, {100 * share:.0f} % of it at this age"
         name = "stock_of_present_capacity_percent"
         known[name] = _percent(name, now, because)

@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Gate, Rulebook
+from diagnose.stocking.account import Account
 from diagnose.stocking.judgement import Judge, Judgement, Met
 from diagnose.stocking.largest import largest_for
 from diagnose.stocking.prospect import Newcomers, Site, site, with_newcomers
@@ -58,13 +59,16 @@ def readiness(
     newcomers: Newcomers,
     *,
     asked_at: datetime,
+    account: Account | None = None,
 ) -> Readiness:
     """The verdict on adding these animals to this container.
+
+    account: of the container; None takes the trade's measure alone for what it carries.
 
     The number searched for is that of grown ones, or of young ones where only those are asked for;
     the other stage stays as asked. Order and repeats of observations change nothing.
     """
-    place = site(case, observations, rulebook, newcomers, now=asked_at)
+    place = site(case, observations, rulebook, newcomers, account, now=asked_at)
     desk = _Desk(rulebook, place, newcomers)
     asked = desk.judge(place, newcomers)
     now = desk.largest(place)
@@ -184,6 +188,8 @@ class _Desk:
                 known[name] = replace(item, value=item.value + days)
         passed = [gate for gate in self._rulebook.stocking.values() if _passes(gate, known) <= days]
         values = {name: value for gate in passed for name, value in gate.mends if name in known}
+        if days > 0:
+            place = replace(place, carries_now_g=None)
         return self._supposing(replace(place, known=known), values)
 
 

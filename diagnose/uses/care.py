@@ -16,10 +16,10 @@ from diagnose.intake.case import Case
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.account import Account
 from diagnose.stocking.ahead import inhabited, state
 from diagnose.stocking.outlook import Outlook, outlook
-from diagnose.stocking.prospect import carries_g
-from diagnose.uses.stocking import MG_PER_G, SEED
+from diagnose.uses.stocking import account_for
 
 
 def care_of_case(
@@ -34,7 +34,10 @@ def care_of_case(
     waters = _waters(case, here, asked_at)
     standing = state(case, known, rulebook, timeline_of(case, asked_at))
     triage = triage_first(rulebook, (*known.values(), *standing)) if inhabited(case) else ()
-    ahead = _outlook(case, rulebook, species, now=now) if with_outlook and not triage else None
+    account = account_for(rulebook, observed, species, now=now)
+    ahead = None
+    if with_outlook and account is not None and not triage:
+        ahead = _outlook(observed, species, account, now=now)
     return week(
         case,
         known,
@@ -42,7 +45,7 @@ def care_of_case(
         species,
         waters,
         ahead,
-        carries_g=carries_g(case, rulebook),
+        carries=account.middle if account is not None else None,
         triage=triage,
         now=asked_at,
     )
@@ -66,22 +69,18 @@ def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
     return Waters(here, new, of_new("nitrate") or 0.0, chlorine.value if chlorine else None)
 
 
-def _outlook(case: Case, rulebook: Rulebook, species: Species, *, now: datetime) -> Outlook | None:
-    box, adults = case.container, adults_told(case)
-    if not box.volume_l or adults is None:
+def _outlook(
+    observed: ObservedCase, species: Species, account: Account, *, now: datetime
+) -> Outlook | None:
+    case, adults = observed.case, adults_told(observed.case)
+    if adults is None:
         return None
-    grams = carries_g(case, rulebook) or 0.0
-    carries = grams * MG_PER_G / species.adult_mass_mg
     return outlook(
         case,
-        rulebook,
         species,
+        account,
         adults=adults,
         juveniles=case.stock.juveniles or 0,
-        carries=carries,
-        hold_at=rulebook.numbers["thin_at_percent"].value / 100.0 * carries,
-        weeks=round(rulebook.numbers["outlook_weeks"].value),
         now=case.asked_at or now,
         knowledge=bundled("knowledge"),
-        seed=SEED,
     )

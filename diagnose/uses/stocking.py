@@ -16,15 +16,14 @@ from diagnose.report.stocking_answer import StockingAnswer, stocking_answer
 from diagnose.report.wording import Preference
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
-from diagnose.rulebook.terms import Rulebook
+from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.account import Account, account_of_case
 from diagnose.stocking.ahead import inhabited
+from diagnose.stocking.largest import largest_for
 from diagnose.stocking.outlook import Outlook, outlook
 from diagnose.stocking.prospect import Newcomers
 from diagnose.stocking.readiness import Readiness, readiness
 
-MG_PER_G = 1000.0
-#: The model draws its members from this; the same case gives the same outlook.
-SEED = 20260314
 HOW_TO_ASK = (
     'Say who is to come: --add "8 adults" --species NAME, or a section `adding:` in the case file.'
 )
@@ -55,7 +54,36 @@ def judged_case(
     """The verdict alone."""
     known = {item.name: item for item in observed.observations}
     asked_at = observed.case.asked_at or now
-    return readiness(rulebook, observed.case, known, newcomers, asked_at=asked_at)
+    account = account_for(rulebook, observed, newcomers.species, now=now)
+    return readiness(rulebook, observed.case, known, newcomers, asked_at=asked_at, account=account)
+
+
+def account_for(
+    rulebook: Rulebook,
+    observed: ObservedCase,
+    species: Species,
+    *,
+    now: datetime,
+    living: tuple[int, int] | None = None,
+) -> Account | None:
+    """The account of an observed container; None where nothing can be reckoned."""
+    if not observed.case.container.volume_l:
+        return None
+    from diagnose.bowl.description import BowlError
+    from diagnose.bowl.parameters import load_ranges
+
+    try:
+        return account_of_case(
+            observed.case,
+            rulebook,
+            species,
+            ranges=load_ranges(bundled("knowledge")),
+            now=observed.case.asked_at or now,
+            known={item.name: item for item in observed.observations},
+            living=living,
+        )
+    except BowlError:
+        return None
 
 
 def stocking_case(
@@ -79,7 +107,7 @@ def stocking_case(
         way_in(rulebook, observed, now=now) if comes else None,
         found,
         triage=triage_first(rulebook, ready.place.known.values()) if inhabited(case) else (),
-        with_room=_with_room(case, ready, found),
+        with_room=_with_room(rulebook, observed, ready, now=now) if found else None,
         today=(case.asked_at or now).date(),
         case=case.title or case.case,
         asked_at=f"{case.asked_at:%Y-%m-%d %H:%M}" if case.asked_at else "",
@@ -102,32 +130,40 @@ def way_in(rulebook: Rulebook, observed: ObservedCase, *, now: datetime) -> Accl
     )
 
 
-def _with_room(case: Case, ready: Readiness, found: Outlook | None) -> int | None:
+def _with_room(
+    rulebook: Rulebook, observed: ObservedCase, ready: Readiness, *, now: datetime
+) -> int | None:
     """How many grown newcomers leave room for the young to come; None where it is not reckoned."""
-    if found is None or ready.newcomers.adults == 0:
+    case, newcomers = observed.case, ready.newcomers
+    if newcomers.adults == 0:
         return None
-    return min(ready.now, max(0, found.with_room - (adults_told(case) or 0)))
+    there = (adults_told(case) or 0, (case.stock.juveniles or 0) + newcomers.juveniles)
+
+    def leaves_room(number: int) -> bool:
+        living = (there[0] + number, there[1])
+        found = account_for(rulebook, observed, newcomers.species, now=now, living=living)
+        return found is not None and found.full_in_weeks[1] is None
+
+    return largest_for(leaves_room, ready.now)
 
 
 def _outlook(
     rulebook: Rulebook, observed: ObservedCase, ready: Readiness, *, now: datetime
 ) -> Outlook | None:
-    place, case = ready.place, observed.case
-    newcomers = ready.newcomers
-    if place.carries_g is None:
+    case, newcomers = observed.case, ready.newcomers
+    adults = (adults_told(case) or 0) + newcomers.adults
+    juveniles = (case.stock.juveniles or 0) + newcomers.juveniles
+    account = account_for(
+        rulebook, observed, newcomers.species, now=now, living=(adults, juveniles)
+    )
+    if account is None:
         return None
-    carries = place.carries_g * MG_PER_G / newcomers.species.adult_mass_mg
-    hold = rulebook.numbers["thin_at_percent"].value / 100.0
     return outlook(
         case,
-        rulebook,
         newcomers.species,
-        adults=(adults_told(case) or 0) + newcomers.adults,
-        juveniles=(case.stock.juveniles or 0) + newcomers.juveniles,
-        carries=carries,
-        hold_at=hold * carries,
-        weeks=round(rulebook.numbers["outlook_weeks"].value),
+        account,
+        adults=adults,
+        juveniles=juveniles,
         now=case.asked_at or now,
         knowledge=bundled("knowledge"),
-        seed=SEED,
     )
