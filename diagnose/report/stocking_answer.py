@@ -355,7 +355,10 @@ def _animals(adults: int, juveniles: int) -> str:
 
 
 def _against(reason: Reason) -> PageLine:
-    known = "; ".join(item.text for item in reason.line.facts)
+    known = "; ".join(
+        f"{item.text} ({item.from_})" if item.origin == "derived" else item.text
+        for item in reason.line.facts
+    )
     lead = f"{reason.line.strength:<6}"
     return PageLine(f"{reason.title}. {reason.line.because}", lead, (f"Known: {known}.",))
 
