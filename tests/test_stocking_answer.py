@@ -154,6 +154,21 @@ def test_the_number_that_leaves_room_never_grows_with_those_that_live_there(
     assert f"about {found.outlook.young_out[1]:.0f} young" in text
 
 
+def test_a_window_of_which_nobody_told_the_sun_is_asked_about(rulebook: Rulebook) -> None:
+    seen = observed_case(CASES / "ten-for-the-packing-table.yaml", rulebook, now=NOW)
+    box = seen.case.container
+    for told, asked in (
+        ({"window": "south"}, True),
+        ({"window": "north"}, False),
+        ({"window": "south", "room_max_c": 25.0}, False),
+    ):
+        moved = seen.case.model_copy(update={"container": box.model_copy(update=told)})
+        case = type(seen)(moved, seen.observations, (), ())
+        newcomers = told_newcomers(moved, rulebook)
+        found = stocking_case(rulebook, case, newcomers, now=NOW, with_outlook=False)
+        assert any(item.fact == "sun" for item in found.measure) == asked
+
+
 @pytest.mark.parametrize("days", [0, 5, 13, 30, 60])
 def test_a_death_of_a_companion_holds_for_three_weeks(rulebook: Rulebook, days: int) -> None:
     """Three to four weeks without a loss: common practice, no source."""

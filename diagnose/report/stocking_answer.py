@@ -38,7 +38,7 @@ VERDICT_SENTENCES: dict[Verdict, str] = {
 #: Below this oxygen in the middle of the band the outlook asks for a measurement (keepers act at
 #: 2 mg/L and aim at 5; half of the crustaceans reviewed show harm below 3.2).
 DAWN_OXYGEN_TO_CHECK_MG_L = 3.2
-REASONS_SHOWN, FOR_SHOWN = 6, 5
+REASONS_SHOWN, NOTED_SHOWN, FOR_SHOWN = 5, 2, 3
 #: Fewer than two found no colony.
 FOUNDERS = 2
 TRIAGE_SAYS = (
@@ -121,14 +121,15 @@ def stocking_answer(
     *,
     triage: tuple[StateReason, ...],
     with_room: int | None,
+    ask_of_sun: bool,
     today: date,
     case: str,
     asked_at: str,
     assumptions: tuple[str, ...],
     prefer: Preference = "metric",
 ) -> StockingAnswer:
-    """The answer as data. plan: the way in, if they may come. `prefer` sets the units in
-    sentences.
+    """The answer as data. plan: the way in, if they may come. ask_of_sun: it stands at a window,
+    and nobody said how much sun falls in. `prefer` sets the units in sentences.
     """
     judged = ready.judgement
     names = [*ALWAYS, *(name for met in judged.shut for name in met.gate.cautions)]
@@ -156,7 +157,7 @@ def stocking_answer(
         reasons=tuple(_reason(rulebook, ready, met, prefer) for met in judged.against),
         for_=tuple(_reason(rulebook, ready, met, prefer) for met in judged.for_),
         balance=round(judged.balance, 2),
-        measure=_measure(rulebook, ready),
+        measure=(*_measure(rulebook, ready), *(_sun(rulebook) if ask_of_sun else ())),
         company=_company(ready),
         outlook=outlook,
         acclimation=plan,
@@ -227,6 +228,14 @@ def _measure(rulebook: Rulebook, ready: Readiness) -> tuple[ToMeasure, ...]:
     return tuple(found)
 
 
+def _sun(rulebook: Rulebook) -> tuple[ToMeasure, ...]:
+    """The question about sun, for a container at a window of which nobody told."""
+    term = rulebook.vocabulary["sun"]
+    needs = term.needs.replace("-", " ")
+    why = rulebook.stocking["heat-to-come"].evidence.because
+    return (ToMeasure("sun", term.asks, term.look, term.minutes, needs, why),)
+
+
 def _company(ready: Readiness) -> tuple[str, ...]:
     known = ready.judgement.trace.observations
     lines = []
@@ -246,8 +255,9 @@ def _company(ready: Readiness) -> tuple[str, ...]:
 def stocking_page(answer: StockingAnswer) -> Page:
     """The answer as a page."""
     shut = [reason for reason in answer.reasons if reason.shut]
-    half = [reason for reason in answer.reasons if not reason.shut]
-    waits = answer.verdict == "wait"
+    waits, troubled = answer.verdict == "wait", bool(answer.triage_first)
+    half = [reason for reason in answer.reasons if not reason.shut and not troubled]
+    speaks_for = () if troubled else answer.for_[:FOR_SHOWN]
     return Page(
         title=answer.case,
         note=f"asked {answer.asked_at}" if answer.asked_at else "",
@@ -267,7 +277,7 @@ def stocking_page(answer: StockingAnswer) -> Page:
                 "heaviest first",
             ),
             Section(
-                "Measure or find out first",
+                "Worth finding out" if answer.verdict == "add now" else "Measure or find out first",
                 tuple(
                     PageLine(f"{item.asks} ({item.minutes:g} min)", below=(item.because,))
                     for item in answer.measure
@@ -277,18 +287,18 @@ def stocking_page(answer: StockingAnswer) -> Page:
                 "Not in the way, but noted",
                 tuple(
                     PageLine(f"{r.title}. {r.line.because}", below=(r.do,))
-                    for r in half[:REASONS_SHOWN]
+                    for r in half[:NOTED_SHOWN]
                 ),
             ),
             Section(
                 "What speaks for it",
                 tuple(
                     PageLine(f"{r.title}. {r.line.because}", lead=f"{r.line.strength:<6}")
-                    for r in answer.for_[:FOR_SHOWN]
+                    for r in speaks_for
                 ),
             ),
             section("With those that live there", answer.company),
-            *(() if waits else (_outlook_section(answer),)),
+            *(() if waits or troubled else (_outlook_section(answer),)),
             *(acclimation_sections(answer.acclimation) if answer.acclimation else ()),
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             section("What this rests on", answer.assumptions),

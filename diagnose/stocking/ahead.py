@@ -57,6 +57,15 @@ def inhabited(case: Case) -> bool:
     return animals_told(case) != 0 or any(item.count != 0 for item in case.stock.others)
 
 
+def sun_unsaid(case: Case, known: Known) -> bool:
+    """Whether it stands at a window to the sun and nobody said how much of it falls in, nor how
+    warm the room gets.
+    """
+    box = case.container
+    sunny = box.window in ("east", "south", "west")
+    return sunny and "sun" not in known and box.room_max_c is None
+
+
 def days_since_a_death(case: Case, timeline: Timeline) -> float | None:
     """Days since the last death of any animal that has a time; None where none has."""
     deaths = case.deaths

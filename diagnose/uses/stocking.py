@@ -18,7 +18,7 @@ from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
 from diagnose.stocking.account import Account, account_of_case
-from diagnose.stocking.ahead import inhabited
+from diagnose.stocking.ahead import inhabited, sun_unsaid
 from diagnose.stocking.largest import largest_for
 from diagnose.stocking.outlook import Outlook, outlook
 from diagnose.stocking.prospect import Newcomers
@@ -107,6 +107,7 @@ def stocking_case(
         way_in(rulebook, observed, now=now) if comes else None,
         found,
         triage=triage_first(rulebook, ready.place.known.values()) if inhabited(case) else (),
+        ask_of_sun=sun_unsaid(case, ready.place.known),
         with_room=_with_room(rulebook, observed, ready, now=now) if found else None,
         today=(case.asked_at or now).date(),
         case=case.title or case.case,
