@@ -26,8 +26,10 @@ def written_case(rulebook: Rulebook, text: str) -> Case:
 
 def observations(rulebook: Rulebook, case: Case) -> tuple[Observation, ...]:
     """What a case says, as the command would observe it."""
-    species = species_of(rulebook, case.stock.species)
-    return observe(case, rulebook.vocabulary, species, now=case.asked_at or ASKED_AT)
+    species = species_of(rulebook, case.stock.species, *case.stock.also_species)
+    return observe(
+        case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or ASKED_AT
+    )
 
 
 def observed(rulebook: Rulebook, text: str) -> dict[str, Observation]:

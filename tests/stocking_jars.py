@@ -44,8 +44,8 @@ def jar(
 
 def observed(rulebook: Rulebook, case: Case) -> ObservedCase:
     """The jar as the command would observe it."""
-    species = species_of(rulebook, case.stock.species)
-    found = observe(case, rulebook.vocabulary, species, now=NOW)
+    species = species_of(rulebook, case.stock.species, *case.stock.also_species)
+    found = observe(case, rulebook.vocabulary, species, rulebook.companions, now=NOW)
     return ObservedCase(case=case, observations=found, not_logged=(), assumptions=())
 
 

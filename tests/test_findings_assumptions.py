@@ -13,7 +13,7 @@ def missing(rulebook: Rulebook, text: str) -> tuple[str, ...]:
 
 
 def assumed(rulebook: Rulebook, text: str) -> str:
-    return "\n".join(assumptions(written_case(rulebook, text)))
+    return "\n".join(assumptions(written_case(rulebook, text), rulebook.companions))
 
 
 def test_a_thin_story_lacks_nearly_every_topic(rulebook: Rulebook) -> None:

@@ -75,7 +75,7 @@ def test_with_the_first_death_at_an_unknown_time_there_are_no_hours(
 
 def test_hours_told_from_the_first_death_need_no_date(rulebook: Rulebook) -> None:
     found = values(rulebook, "events: [{what: spray, at: 36 h before the first death}]")
-    assert found == {"did_spray": "present", "hours_from_spray": 36.0}
+    assert found == {"did_spray": "present", "hours_from_spray": 36.0, "losses": "some"}
 
 
 def test_an_event_without_a_time_was_done_lately_at_an_unknown_hour(rulebook: Rulebook) -> None:

@@ -23,7 +23,7 @@ def test_an_answer_keeps_its_word_and_its_number(rulebook: Rulebook) -> None:
     found = observed(rulebook, "told: {died_sizes: small_first, months_kept: 14 months}")
     assert found["died_sizes"].value == "small_first"
     assert found["months_kept"].value == 14.0
-    assert {item.origin for item in found.values()} == {"told"}
+    assert {found[name].origin for name in ("died_sizes", "months_kept")} == {"told"}
 
 
 def test_the_container_is_observed_in_the_words_of_the_vocabulary(rulebook: Rulebook) -> None:
@@ -66,14 +66,18 @@ def test_of_two_kinds_of_snails_the_worse_off_counts(rulebook: Rulebook) -> None
         rulebook,
         "stock: {others: [{kind: ramshorn snails, state: fine}, {kind: snail, state: dying}]}",
     )
-    assert found == {"snails_state": "dead"}
+    assert found == {"snails_state": "dead", "company_risk": "none"}
 
 
 def test_fish_and_crayfish_are_kept_but_only_fish_gasp(rulebook: Rulebook) -> None:
     fish = values(rulebook, "stock: {others: [{kind: small fish, state: gasping}]}")
     crayfish = values(rulebook, "stock: {others: [{kind: crayfish, state: fine}]}")
-    assert fish == {"fish_kept": "present", "fish_state": "gasping"}
-    assert crayfish == {"fish_kept": "present", "predator_seen": "present"}
+    assert fish == {"fish_kept": "present", "fish_state": "gasping", "company_risk": "unknown"}
+    assert crayfish == {
+        "fish_kept": "present",
+        "predator_seen": "present",
+        "company_risk": "eats_grown",
+    }
 
 
 def test_snails_alone_do_not_say_that_there_are_no_fish(rulebook: Rulebook) -> None:
@@ -82,7 +86,7 @@ def test_snails_alone_do_not_say_that_there_are_no_fish(rulebook: Rulebook) -> N
 
 def test_water_fleas_gone_are_microcrustaceans_gone(rulebook: Rulebook) -> None:
     found = values(rulebook, "stock: {others: [{kind: water fleas, state: gone}]}")
-    assert found == {"microcrustaceans_state": "gone"}
+    assert found == {"microcrustaceans_state": "gone", "company_risk": "none"}
 
 
 @pytest.mark.parametrize(

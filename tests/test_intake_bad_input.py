@@ -41,6 +41,7 @@ def _vocabulary() -> dict[str, Term]:
                 event=entry.get("event"),
                 derived=False,
                 needs_present=None,
+                channel="",
             )
     return words
 

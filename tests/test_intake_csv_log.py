@@ -63,7 +63,7 @@ def test_times_around_the_first_death_keep_their_order_too() -> None:
     ("log", "message"),
     [
         ("at,what,value\n2026-03-25,ph,7\n", r"kiln-room\.csv, line 2, at: .*later than now"),
-        ("at,what,value\n2026-03-01,ph,seven\n", r"line 2, value: .*in figures: 7"),
+        ("at,what,value\n2026-03-01,ph,plenty\n", r"line 2, value: .*Write it as 7.4"),
         ('at,what,value\n2026-03-01,"ph,7\n', "quote that is not closed"),
         ("at,what,value,value\n2026-03-01,ph,7,7\n", "two columns are called `value`"),
         ("at\twhat\tvalue\n2026-03-01\tph\t7\n", "parted by tabs"),

@@ -18,7 +18,20 @@ class Word:
     choices: Mapping[str, str] = field(default_factory=dict)
     unit: str = ""
     possible: tuple[float, float] | None = None
+    plausible: tuple[float, float] | None = None
+    said: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     event: str | None = None
+    plausible: tuple[float, float] | None = None
+    said: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    asks: str = ""
+    plausible: tuple[float, float] | None = None
+    also: tuple[str, ...] = ()
+    said_as: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    implies: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)
+    holds_h: float | None = None
+    matters_h: float | None = None
+    alike: float | None = None
+    tried: tuple[str, ...] = ()
 
 
 VOCABULARY = {
@@ -97,7 +110,7 @@ def test_a_told_number_is_in_the_unit_of_its_name(
         ("ph", True),
         ("deaths_share", 120),
         ("feeds_per_week", "7 a day"),
-        ("volume_l", "three"),
+        ("volume_l", "plenty"),
         ("tan_mg_l", ".nan"),
     ],
 )

@@ -74,10 +74,9 @@ def test_a_written_unit_wins_over_the_unit_of_the_file() -> None:
         (160, q.GENERAL_HARDNESS, "metric", "write 160 ppm"),
         ("1,500 L", q.VOLUME, "metric", "nothing for thousands"),
         ("1.500,5 L", q.VOLUME, "metric", "nothing for thousands"),
-        ("seven", q.PH, "metric", "in figures: 7"),
-        ("<0.1 mg/L", q.CONCENTRATION, "metric", "write 0"),
-        ("20-24 C", q.TEMPERATURE, "metric", "one number"),
-        ("20 to 24 C", q.TEMPERATURE, "metric", "one number"),
+        ("plenty", q.PH, "metric", "Write it as 7.4"),
+        ("20-24 L", q.TEMPERATURE, "metric", "22 C"),
+        ("20-240 C", q.TEMPERATURE, "metric", "between 0 and 50 C"),
         ("6 litters", q.VOLUME, "metric", "Did you mean `liters`"),
         ("1/0 L", q.VOLUME, "metric", "Write it as"),
         ("3 MS/cm", q.CONDUCTIVITY, "metric", "320 uS/cm"),
@@ -263,7 +262,7 @@ def test_animals_are_counted_in_whole_numbers(written: object, count: int) -> No
     assert q.read_count(written) == count
 
 
-@pytest.mark.parametrize("written", [-1, 2.5, "twelve", "8 shrimp", True, None, 1e9, float("inf")])
+@pytest.mark.parametrize("written", [-1, 2.5, "plenty", "8 shrimp", True, None, 1e9, float("inf")])
 def test_half_animals_and_fewer_than_none_are_refused(written: object) -> None:
     with pytest.raises(Unreadable):
         q.read_count(written)

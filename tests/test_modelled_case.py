@@ -22,7 +22,7 @@ stock: {species: cherry shrimp, females: 6, males: 4, juveniles: 8, berried: 2,
 
 def modelled(rulebook: Rulebook, text: str, days_back: int = 14) -> ModelledCase:
     case = written_case(rulebook, text)
-    species = species_of(rulebook, case.stock.species)
+    species = species_of(rulebook, case.stock.species, *case.stock.also_species)
     found = from_case(case, species, now=case.asked_at or ASKED_AT, days_back=days_back)
     assert isinstance(found, ModelledCase), found
     return found

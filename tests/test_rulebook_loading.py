@@ -103,6 +103,23 @@ def test_a_shrimp_is_known_by_the_names_people_use(
     assert species_of(rulebook, said).id == meant
 
 
-def test_a_name_nobody_uses_is_answered_with_names_that_are(rulebook: Rulebook) -> None:
-    with pytest.raises(ValueError, match="no profile is called 'lobster'"):
-        species_of(rulebook, "lobster")
+def test_a_name_nobody_uses_is_an_unknown_kind_with_a_broad_profile(rulebook: Rulebook) -> None:
+    found = species_of(rulebook, "lobster")
+    assert found.id == "unknown-kind"
+    for known in rulebook.species.values():
+        low, high = known.comfortable["temperature_c"]
+        assert found.comfortable["temperature_c"][0] <= low
+        assert found.comfortable["temperature_c"][1] >= high
+
+
+def test_two_kinds_in_one_container_get_what_suits_both(rulebook: Rulebook) -> None:
+    both = species_of(rulebook, "crystal red", "red cherry")
+    assert set(both.kinds) == {"soft-water-dwarf", "hardy-dwarf"}
+    assert species_of(rulebook, "red cherry and amano").kinds == (
+        "hardy-dwarf",
+        "larger-algae-eater",
+    )
+    for name in ("temperature_c", "ph"):
+        low, high = both.comfortable[name]
+        for alone in (rulebook.species["soft-water-dwarf"], rulebook.species["hardy-dwarf"]):
+            assert alone.comfortable[name][0] <= low < high <= alone.comfortable[name][1]

@@ -13,7 +13,7 @@ from diagnose.dialogue.mind import Mind, mind, next_question, view
 from diagnose.dialogue.questions import Question, question
 from diagnose.dialogue.replies import Answered, clean, read_reply
 from diagnose.dialogue.sitting import answer_of
-from diagnose.dialogue.state import Given, Session, ask_again, give, skip, take_back
+from diagnose.dialogue.state import STORY, Given, Session, ask_again, give, skip, take_back
 from diagnose.dialogue.told_case import case_of, case_text
 from diagnose.findings import observe
 from diagnose.findings.observed_case import observed_text
@@ -75,11 +75,23 @@ def test_whatever_was_answered_the_written_case_gives_the_same_result(
     text = case_text(session, having.rulebook.vocabulary)
     read = observed_text(text.encode(), "written", having.rulebook, now=STARTED)
     assert read.case == seen.case
-    assert {o.name: o.value for o in read.observations} == {
-        name: o.value for name, o in seen.thought.trace.observations.items()
+    assert {o.name: (o.value, o.asked) for o in read.observations} == {
+        name: (o.value, o.asked) for name, o in seen.thought.trace.observations.items()
     }
     beliefs = answer_of(having, session).diagnosis.beliefs
     assert beliefs.shares() == pytest.approx(seen.thought.beliefs.shares(), abs=1e-12)
+
+
+def test_an_answer_is_asked_for_and_the_first_words_are_volunteered(having: Mind) -> None:
+    session = give(Session(STARTED, "jar"), Given(STORY, (("twitching", "present"),), ""))
+    session = answered(having, session, "white_ring", "yes")
+    session = answered(having, session, "did_new_plants", "yes")
+    session = answered(having, session, "hours_from_new_plants", "3 days before")
+    text = case_text(session, having.rulebook.vocabulary)
+    read = observed_text(text.encode(), "written", having.rulebook, now=STARTED)
+    asked = {o.name for o in read.observations if o.asked}
+    assert {"white_ring", "did_new_plants", "hours_from_new_plants"} <= asked
+    assert "twitching" not in asked
 
 
 def test_every_answer_the_session_takes_comes_back_as_that_observation(having: Mind) -> None:
@@ -92,7 +104,11 @@ def test_every_answer_the_session_takes_comes_back_as_that_observation(having: M
             session = give(Session(STARTED, "jar"), Given(name, ((name, value),), ""))
             case = case_of(session, rulebook.vocabulary)
             found = observe(
-                case, rulebook.vocabulary, species_of(rulebook, case.stock.species), now=STARTED
+                case,
+                rulebook.vocabulary,
+                species_of(rulebook, case.stock.species, *case.stock.also_species),
+                rulebook.companions,
+                now=STARTED,
             )
             known = {o.name: o.value for o in found}
             expected = pytest.approx(value) if isinstance(value, float) else value

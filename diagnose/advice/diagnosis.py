@@ -65,6 +65,14 @@ def diagnose(rulebook: Rulebook, observations: Iterable[Observation]) -> Diagnos
     )
 
 
+def open_checks(rulebook: Rulebook, observations: Iterable[Observation]) -> tuple[Check, ...]:
+    """Everything that is worth finding out after these observations, not only what is shown."""
+    known = {item.name: item for item in observations}
+    inference = Inference(rulebook, known)
+    trace = inference.run(known.values())
+    return _checks(rulebook, inference, trace, believe(rulebook, trace))
+
+
 def _checks(
     rulebook: Rulebook, inference: Inference, trace: Trace, beliefs: Beliefs
 ) -> tuple[Check, ...]:

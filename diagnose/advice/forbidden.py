@@ -22,7 +22,7 @@ Values = Mapping[str, str | float]
 
 
 class Withheld(NamedTuple):
-    """A step that is not advised though a cause or a rule calls for it, and the bar that holds."""
+    """A step that a cause or a rule calls for and the case forbids, with the bar that holds."""
 
     step: Step
     bar: Bar

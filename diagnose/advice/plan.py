@@ -98,11 +98,12 @@ def harmless(rulebook: Rulebook, standing: Standing) -> bool:
 def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
     """The plan for a ranking."""
     leaders = acted_upon(rulebook, beliefs)
-    judged = judge(rulebook, trace, well=harmless(rulebook, beliefs.first))
+    well = harmless(rulebook, beliefs.first)
+    judged = judge(rulebook, trace, well=well, belief=beliefs.first.belief)
     values = known_values(trace)
     against, wanted = _against_perils(rulebook, judged), _of_causes(rulebook, leaders, values)
     wanted = [*_safe(rulebook, judged), *wanted]
-    if not judged.acts and not harmless(rulebook, beliefs.first):
+    if not judged.acts and not well:
         wanted = [_later(item) for item in wanted]
     affordable, too_drastic = _weighed(rulebook, wanted, leaders, judged)
     merged = _once_each([*against, *affordable])
@@ -120,7 +121,7 @@ def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
         left_out=tuple(dropped),
         withheld=(*forbidden, *too_drastic),
         deciding=tuple(_deciding(rulebook, leaders, values)),
-        next_look=rulebook.mechanisms[beliefs.first.mechanism].next_look,
+        next_look=rulebook.mechanisms[judged.look or beliefs.first.mechanism].next_look,
         cautions=tuple(dict.fromkeys(cautions)),
     )
 

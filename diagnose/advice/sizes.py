@@ -106,7 +106,8 @@ def _waste_change(rulebook: Rulebook, values: Values) -> str:
     worst = max(readings, key=lambda r: r[2] / r[3])
     name, shown, _, _ = worst
     left = [after_changes(shown, 0.0, share / 100.0, n) for n in range(1, max(times, 1) + 1)]
-    text = f"{name} {figure(shown)} mg/L: change {word} now, which leaves {figure(left[0])}"
+    text = f"{name} {figure(shown)} mg/L as nitrogen: change {word} now, which leaves "
+    text += figure(left[0])
     if times > 1:
         more = min(times, CHANGES_A_DAY)
         text += f"; {more} such changes, some hours apart, leave {figure(left[more - 1])}"
@@ -124,8 +125,8 @@ def _acid_ammonia(rulebook: Rulebook, values: Values) -> str:
         return ""
     now, then = (tan * unionised_fraction(value, warmth) for value in (ph, after))
     return (
-        f"Of {figure(tan)} mg/L ammonia {figure(now)} is free now; at pH {after:g} it would be "
-        f"{figure(then)}, {figure(then / now)} times as much."
+        f"Of {figure(tan)} mg/L ammonia as nitrogen {figure(now)} is free now; at pH {after:g} it "
+        f"would be {figure(then)}, {figure(then / now)} times as much."
     )
 
 
@@ -139,7 +140,7 @@ def deficit_halved_h(volume_l: float, temperature_c: float, times_still: float =
     """
     depth_m = (volume_l / LITRES_PER_M3) ** (1 / 3)
     velocity = transfer_velocity_m_d(temperature_c) * times_still
-    return math.log(2.0) * depth_m / velocity * HOURS_PER_DAY
+    return float(math.log(2.0) * depth_m / velocity * HOURS_PER_DAY)
 
 
 def _air(rulebook: Rulebook, values: Values) -> str:

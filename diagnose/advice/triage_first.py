@@ -48,7 +48,7 @@ def triage_first(
     past = "deaths_past" in known and known["deaths_past"].value == "present"
     found = [
         _reason(rulebook, trace, peril)
-        for peril in judge(rulebook, trace, well=False).perils
+        for peril in judge(rulebook, trace, well=False, belief=0.0).perils
         if peril.level in TO_ACT and not (past and peril.id in OF_DEATHS)
     ]
     firing = trace.conditions.get(COMPANIONS)

@@ -16,11 +16,14 @@ TO_ACT = ("within-the-hour", "today")
 
 
 class Judgement(NamedTuple):
-    """How soon to act, the sentence for it, and the perils that hold, the most urgent first."""
+    """How soon to act, the sentence for it, the perils that hold, the most urgent first, and the
+    mechanism whose next look fits them (empty: that of the likeliest cause).
+    """
 
     level: Level
     says: str
     perils: tuple[Peril, ...]
+    look: str
 
     @property
     def acts(self) -> bool:
@@ -28,8 +31,11 @@ class Judgement(NamedTuple):
         return self.level.id in TO_ACT
 
 
-def judge(rulebook: Rulebook, trace: Trace, *, well: bool) -> Judgement:
-    """The judgement on what is known. well: the likeliest answer says that the animals are well."""
+def judge(rulebook: Rulebook, trace: Trace, *, well: bool, belief: float) -> Judgement:
+    """The judgement on what is known. well: the likeliest answer says that the animals are well;
+    belief: how far that answer is believed. A harm that is believed is acted upon though nothing
+    else asks for it.
+    """
     known = known_values(trace)
     everything: dict[str, str | float] = {
         **{name: item.value for name, item in trace.observations.items()},
@@ -45,6 +51,17 @@ def judge(rulebook: Rulebook, trace: Trace, *, well: bool) -> Judgement:
     order = list(rulebook.levels)
     left = [peril for peril in held if peril.id not in shadowed]
     left.sort(key=lambda peril: order.index(peril.level))
-    level = rulebook.levels[left[0].level if left else WATCH]
-    said = next((p.says for p in left if p.says and p.level == level.id), "")
-    return Judgement(level, f"{level.says} {said}".strip(), tuple(left))
+    name = left[0].level if left else WATCH
+    if not well:
+        name = min(name, _asked_by(rulebook, belief), key=order.index)
+    level = rulebook.levels[name]
+    said = next((p.says for p in left if p.says), "")
+    look = next((p.look for p in left if p.look), "")
+    return Judgement(level, f"{level.says} {said}".strip(), tuple(left), look)
+
+
+def _asked_by(rulebook: Rulebook, belief: float) -> str:
+    """How soon the belief in a harm alone asks to act."""
+    if belief >= rulebook.numbers["believed_today"].value:
+        return "today"
+    return "this-week" if belief >= rulebook.numbers["believed_this_week"].value else WATCH

@@ -85,8 +85,10 @@ def stripped(
     instruments = measured_names(rulebook)
     told = {name: value for name, value in case.told.items() if name not in instruments}
     case = case.model_copy(update={"readings": (), "told": told} | _remembered(case, told, left))
-    species = species_of(rulebook, case.stock.species)
-    seen = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
+    species = species_of(rulebook, case.stock.species, *case.stock.also_species)
+    seen = observe(
+        case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now
+    )
     return replace(observed, case=case, observations=seen)
 
 

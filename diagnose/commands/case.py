@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
+    from diagnose.uses.case_check import Understood
 
 
 def add(commands: Subcommands) -> None:
@@ -27,7 +29,7 @@ def add(commands: Subcommands) -> None:
     new.add_argument("file", metavar="FILE", type=Path, nargs="?", help="where to write it")
     new.set_defaults(run=_case_new)
     check = actions.add_parser(
-        "check", help="say what is wrong in a case file, and what is missing"
+        "check", help="say what a case file says, what is wrong in it, and what is missing"
     )
     check.add_argument("file", metavar="FILE", type=Path, help="a case file")
     take(check, "--rulebook")
@@ -51,13 +53,27 @@ def _case_new(options: argparse.Namespace) -> int:
 
 
 def _case_check(options: argparse.Namespace) -> int:
-    from diagnose.findings.observed_case import observed_case
+    from diagnose.uses.case_check import checked_file
 
-    found = observed_case(options.file, rulebook_of(options), now=datetime.now())
-    print(f"{options.file}: readable. {len(found.observations)} observations follow from it.")
-    for text in found.not_logged:
-        print(f"- not logged: {text}")
+    found = checked_file(options.file, rulebook_of(options), now=datetime.now())
+    print(f"{options.file}: readable. {len(found.understood)} observations follow from it.")
+    _print_list("Understood", [_placed(item) for item in found.understood])
+    _print_list("Set aside", [_placed(item) for item in found.set_aside])
+    _print_list("Taken for granted", found.assumptions)
+    _print_list("Missing, first what would change most", found.missing)
+    _print_list("Not logged", found.not_logged)
     return 0
+
+
+def _placed(item: Understood) -> str:
+    return f"{item.place}: {item.says}" if item.place else item.says
+
+
+def _print_list(title: str, lines: Sequence[str]) -> None:
+    if lines:
+        print(f"\n{title}")
+    for line in lines:
+        print(f"- {line}")
 
 
 def _case_schema(options: argparse.Namespace) -> int:

@@ -93,6 +93,13 @@ def add(commands: Subcommands) -> None:
         "--folds", metavar="N", type=int, default=5, help="parts to hold out in turn (default: 5)"
     )
     calibrate.add_argument(
+        "--reports",
+        metavar="DIR",
+        type=Path,
+        help="fit instead what each channel of telling is worth, on these reports and the worked "
+        "cases together (takes minutes)",
+    )
+    calibrate.add_argument(
         "--write",
         metavar="FILE",
         type=Path,
@@ -159,6 +166,25 @@ def _rulebook_calibrate(options: argparse.Namespace) -> int:
     from diagnose.uses.audit import calibrate_rulebook
 
     rules = rulebook_of(options)
+    if options.reports is not None:
+        from diagnose.uses.audit import fit_channels_of
+
+        if options.write is not None:
+            raise ValueError(
+                "--write stores a temperature; factors of channels are put in by hand."
+            )
+        fit = fit_channels_of(
+            rules,
+            options.cases or bundled("cases"),
+            options.reports,
+            folds=options.folds,
+            now=datetime.now(),
+            watch=watched("Trying the cases", console(stderr=True)),
+        )
+        if options.format == "json":
+            return print_json(audit_text.channels_as_data(fit))
+        print_lines(audit_text.channel_lines(fit))
+        return 0
     found = calibrate_rulebook(
         rules,
         options.cases or bundled("cases"),

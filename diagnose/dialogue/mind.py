@@ -105,8 +105,10 @@ def view(having: Mind, session: Session) -> View:
     told = tells_something(case)
     observations: tuple[Observation, ...] = ()
     if told:
-        species = species_of(rulebook, case.stock.species)
-        observations = observe(case, rulebook.vocabulary, species, now=session.started_at)
+        species = species_of(rulebook, case.stock.species, *case.stock.also_species)
+        observations = observe(
+            case, rulebook.vocabulary, species, rulebook.companions, now=session.started_at
+        )
     thought = think(having.reckon, observations)
     return View(session, case if told else None, thought)
 
@@ -214,14 +216,20 @@ def _follows(having: Mind, seen: View, name: str, value: Value) -> tuple[Observa
     key = (name, value, herd, measured)
     found = having.followed.get(key)
     if found is None:
-        species: Species = species_of(having.rulebook, case.stock.species)
+        species: Species = species_of(having.rulebook, case.stock.species, *case.stock.also_species)
         if name == VOLUME:
             then_case = case.model_copy(
                 update={"container": case.container.model_copy(update={"volume_l": value})}
             )
         else:
             then_case = case.model_copy(update={"told": {**case.told, name: value}})
-        then = observe(then_case, having.rulebook.vocabulary, species, now=seen.session.started_at)
+        then = observe(
+            then_case,
+            having.rulebook.vocabulary,
+            species,
+            having.rulebook.companions,
+            now=seen.session.started_at,
+        )
         found = tuple(o for o in then if o.name not in known and o.name != name)
         having.followed[key] = found
     return found

@@ -16,13 +16,17 @@ from diagnose.dialogue.state import (
     EVENT_AT,
     FIRST_DEATH,
     SPAN_H,
+    STORY,
     Session,
     Told,
 )
 from diagnose.intake.case import Case
-from diagnose.intake.names import check_names
+from diagnose.intake.names import ALL_OF_THE_DEATHS, check_names
 from diagnose.intake.writing import case_to_yaml
 from diagnose.rulebook.terms import Term
+
+#: What the opening tells of the deaths that the vocabulary has no name for.
+_OF_THE_DEATHS = frozenset({DEAD_COUNT, DEAD_OF, FIRST_DEATH, SPAN_H})
 
 #: Choices that are fields of the container, by the field's name in a file.
 CONTAINER_WORDS = {
@@ -97,7 +101,26 @@ def case_content(session: Session, vocabulary: Mapping[str, Term]) -> dict[str, 
         if name in vocabulary:
             _place(content, name, value, vocabulary[name], told)
     _deaths(content, told)
+    asked = asked_for(session, vocabulary)
+    if asked:
+        content["asked"] = list(asked)
     return content
+
+
+def asked_for(session: Session, vocabulary: Mapping[str, Term]) -> tuple[str, ...]:
+    """What was only told as the answer to a question, by observation, sorted; what the keeper told
+    in the first free words was volunteered, also where a question came back to it.
+    """
+    volunteered = {
+        name for given in session.given if given.question == STORY for name, _ in given.tells
+    }
+    asked = {
+        name for given in session.given if given.question != STORY for name, _ in given.tells
+    } - volunteered
+    found = {name for name in asked if name in vocabulary}
+    if asked & _OF_THE_DEATHS and not volunteered & _OF_THE_DEATHS:
+        found.add(ALL_OF_THE_DEATHS)
+    return tuple(sorted(found))
 
 
 def _deaths(content: dict[str, Any], told: Mapping[str, Told]) -> None:

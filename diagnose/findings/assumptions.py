@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from diagnose.findings.companions import Companion, unlisted
 from diagnose.findings.density import adults_told, animals_told
 from diagnose.findings.observation import Observation
 from diagnose.findings.portions import portion
@@ -73,9 +74,11 @@ def _any_of(names: tuple[str, ...], among: Iterable[str]) -> bool:
     return any(name in names or (starts and name.startswith(starts)) for name in among)
 
 
-def assumptions(case: Case) -> tuple[str, ...]:
+def assumptions(case: Case, companions: Mapping[str, Companion]) -> tuple[str, ...]:
     """What was taken for granted in reading the case, one sentence each, only where it mattered."""
-    return (*_of_times(case), *_of_readings(case), *_of_stock(case))
+    strange = ", ".join(unlisted(case, companions))
+    habits = f"What these do to shrimp is not known here, so it counts as unknown: {strange}."
+    return (*_of_times(case), *_of_readings(case), *_of_stock(case), *([habits] if strange else []))
 
 
 def _of_times(case: Case) -> Iterator[str]:

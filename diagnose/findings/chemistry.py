@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation, Origin
+from diagnose.findings.observation import Observation, Origin, observed
 from diagnose.findings.readings import Sample, latest, nearest
 from diagnose.findings.timeline import HOURS_PER_DAY, Timeline
+from diagnose.intake.rough import image
 from diagnose.water.limits import OutOfRange
 
 if TYPE_CHECKING:
@@ -43,7 +44,13 @@ def solids_from_conductivity(case: Case, timeline: Timeline) -> list[Observation
     if sample is None or solids is None:
         return []
     return [
-        Observation("solids_mg_l", solids, "derived", f"from the conductivity; {sample.because}")
+        observed(
+            "solids_mg_l",
+            solids,
+            "derived",
+            f"from the conductivity; {sample.because}",
+            statement=sample.statement,
+        )
     ]
 
 
@@ -52,7 +59,7 @@ def conductivity_as_solids(us_cm_25: float) -> float | None:
     from diagnose.water.conductivity import dissolved_solids_mg_l
 
     try:
-        return dissolved_solids_mg_l(us_cm_25)
+        return image(dissolved_solids_mg_l, us_cm_25)
     except OutOfRange:
         return None
 
@@ -77,7 +84,9 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
         return None
     at = latest(case, timeline, "ammonia")
     if total.value == 0.0:
-        return Observation("nh3_mg_l", 0.0, "derived", "no ammonia was measured")
+        return Observation(
+            "nh3_mg_l", 0.0, "derived", "no ammonia was measured", statement=total.statement
+        )
     ph = _beside(case, timeline, "ph", "ph", at)
     temperature = _beside(case, timeline, "temperature", "temperature_c", at)
     if ph is None or temperature is None:
@@ -85,11 +94,11 @@ def _unionised_ammonia(case: Case, timeline: Timeline, known: Known) -> Observat
     from diagnose.water.ammonia import unionised_ammonia_mg_l
 
     try:
-        value = unionised_ammonia_mg_l(total.value, ph, temperature)
+        value = image(unionised_ammonia_mg_l, _number(total), ph, temperature)
     except OutOfRange:
         return None
     because = f"{total.value:.3g} mg/L total ammonia as N at pH {ph:.3g} and {temperature:.3g} C"
-    return Observation("nh3_mg_l", value, "derived", because)
+    return observed("nh3_mg_l", value, "derived", because, statement=total.statement)
 
 
 def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observation]:
@@ -105,17 +114,17 @@ def _oxygen(case: Case, timeline: Timeline, known: Known) -> Iterator[Observatio
     height = case.container.altitude_m
     try:
         pressure = STANDARD_PRESSURE_MMHG if height is None else pressure_mmhg_at(height)
-        saturation = saturation_mg_l(temperature, pressure)
+        saturation = image(lambda warmth: saturation_mg_l(warmth, pressure), temperature)
     except OutOfRange:
         return
     if share is None and amount is not None and isinstance(amount.value, float):
         because = f"{amount.value:.3g} mg/L of {saturation:.3g} mg/L at {temperature:.3g} C"
-        percent = 100.0 * amount.value / saturation
-        yield Observation("oxygen_percent", percent, "derived", because)
+        percent = image(lambda oxygen, full: 100.0 * oxygen / full, _number(amount), saturation)
+        yield observed("oxygen_percent", percent, "derived", because, statement=amount.statement)
     if amount is None and share is not None and isinstance(share.value, float):
         because = f"{share.value:.3g} % of {saturation:.3g} mg/L at {temperature:.3g} C"
-        value = share.value / 100.0 * saturation
-        yield Observation("oxygen_mg_l", value, "derived", because)
+        value = image(lambda part, full: part / 100.0 * full, _number(share), saturation)
+        yield observed("oxygen_mg_l", value, "derived", because, statement=share.statement)
 
 
 def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation | None:
@@ -126,18 +135,18 @@ def _carbon_dioxide(case: Case, timeline: Timeline, known: Known) -> Observation
         return None
     sample = latest(case, timeline, "ph")
     told = known.get("ph")
-    ph = sample.value if sample is not None else told.value if told is not None else None
+    ph = sample.value if sample is not None else told.said if told is not None else None
     temperature = _beside(case, timeline, "temperature", "temperature_c", sample)
     if not isinstance(ph, float) or temperature is None:
         return None
     from diagnose.water.carbonate import free_co2_mg_l
 
     try:
-        value = free_co2_mg_l(alkalinity.value, ph, temperature)
+        value = image(free_co2_mg_l, _number(alkalinity), ph, temperature)
     except OutOfRange:
         return None
     because = f"KH {alkalinity.value:.3g}, pH {ph:.3g} and {temperature:.3g} C"
-    return Observation("co2_mg_l", value, "derived", because)
+    return observed("co2_mg_l", value, "derived", because, statement=alkalinity.statement)
 
 
 def _beside(
@@ -149,7 +158,15 @@ def _beside(
     if found is not None:
         return found.value
     told = case.told.get(name)
-    return None if told is None or isinstance(told, str | bool) else float(told)
+    if told is None or isinstance(told, str | bool):
+        return None
+    return told if isinstance(told, float) else float(told)
+
+
+def _number(item: Observation) -> float:
+    """The number of an observation, with all it may be."""
+    said = item.said
+    return 0.0 if isinstance(said, str) else said
 
 
 def range_observations(
@@ -164,11 +181,11 @@ def range_observations(
         low, high = comfortable
         because = f"{item.value:.3g} against {low:g} to {high:g}; {item.because}"
         if below is not None:
-            short = max(0.0, low - item.value)
-            found.append(Observation(below, short, "derived", because))
+            short = image(lambda value: max(0.0, low - value), _number(item))  # noqa: B023
+            found.append(observed(below, short, "derived", because, statement=item.statement))
         if above is not None:
-            over = max(0.0, item.value - high)
-            found.append(Observation(above, over, "derived", because))
+            over = image(lambda value: max(0.0, value - high), _number(item))  # noqa: B023
+            found.append(observed(above, over, "derived", because, statement=item.statement))
     return found
 
 
@@ -196,7 +213,13 @@ def _warmth(
         if excess > 0 or extreme in known or _speaks_of_the_day(case, timeline, known):
             low, high = comfortable
             because = f"{value:.3g} C against {low:g} to {high:g} C; {values[value].because}"
-            yield Observation(name, max(0.0, excess), _origin(values[value]), because)
+            away = image(
+                lambda told: max(0.0, told - high if warm else low - told),  # noqa: B023
+                _number(values[value]),
+            )
+            yield observed(
+                name, away, _origin(values[value]), because, statement=values[value].statement
+            )
 
 
 def _speaks_of_the_day(case: Case, timeline: Timeline, known: Known) -> bool:

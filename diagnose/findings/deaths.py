@@ -13,12 +13,14 @@ would need a number that was not told, stays unknown.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import product
 from typing import TYPE_CHECKING
 
 from diagnose.findings.density import animals_told
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.readings import clock_hour
 from diagnose.findings.timeline import (
     HOURS_PER_DAY,
@@ -27,6 +29,7 @@ from diagnose.findings.timeline import (
     distinct_events,
     span_words,
 )
+from diagnose.intake.rough import Either, Rough, RoughCount, ends, image, rough, rough_count
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -39,6 +42,11 @@ TRICKLE_H = 7 * HOURS_PER_DAY
 DAYS_SLACK_H = HOURS_PER_DAY
 #: Part of the dead that makes a burst with stragglers a burst.
 MOST_OF_THEM = 2.0 / 3.0
+#: What `all but one` or `two left` says of the share that died where nobody told how many there
+#: were, percent (convention of this program, no source).
+LEAST_OF_ALL_BUT, MOST_OF_ALL_BUT = 60.0, 99.0
+#: From this share within a day the losses came all at once, percent.
+AT_ONCE_PERCENT = 50.0
 #: Clock hours of bodies: found in the morning, and by day. Later hours tell too little: that is
 #: when people come home and look.
 MORNING, BY_DAY = (5.0, 10.0), (10.0, 17.0)
@@ -52,11 +60,12 @@ class Losses:
 
     dead: bodies in all; of: animals there were. bodies: (hours before asking, number), newest
     first. span_h: from the first to the last; longest_h: what it cannot exceed. slack_h: how far
-    these may be off.
+    these may be off. share: percent of all that died, where it was told or can be reckoned.
     """
 
     dead: int | None
     of: int | None
+    share: float | None
     bodies: tuple[tuple[float, int], ...]
     span_h: float | None
     longest_h: float | None
@@ -66,14 +75,15 @@ class Losses:
 def death_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """Shape, share and span of the losses, whether they go on, and the time of day."""
     found = losses(case, timeline)
-    return [
+    made = (
         *_whether(timeline),
         *_shape(case, timeline, found),
         *_share(found),
         *_span(found),
         *_going_on(case, timeline, found),
         *_time_of_day(case, timeline),
-    ]
+    )
+    return [replace(item, statement="deaths") for item in made]
 
 
 def _whether(timeline: Timeline) -> Iterator[Observation]:
@@ -101,12 +111,36 @@ def losses(case: Case, timeline: Timeline) -> Losses:
     )
     summed = sum(number for _, number in counted)
     told = deaths.dead if deaths is not None else None
-    dead = max(summed, told or 0) if summed or told is not None else None
+    dead = told if told is not None and told >= summed else summed if summed else told
     span, longest, slack = _span_of(case, timeline, bodies, dead)
     of = animals_told(case)
-    if of is not None and dead is not None and dead > of:
+    left = deaths.left if deaths is not None else None
+    if dead is None and left is not None and of is not None:
+        dead = _less(of, left)
+    if of is not None and dead is not None and ends(dead)[0] > ends(of)[1]:
         of = None
-    return Losses(dead, of, bodies, span, longest, slack)
+    share = deaths.share_percent if deaths is not None else None
+    if share is None:
+        share = _share_of(dead, of, left)
+    elif dead is None and of is not None:
+        least, most = ends(image(lambda part, all_of_it: part / 100.0 * all_of_it, share, of))
+        dead = rough_count(round(least), most if math.isinf(most) else round(most))
+    return Losses(dead, of, share, bodies, span, longest, slack)
+
+
+def _less(of: int, left: int) -> int:
+    """So many died if so many are left."""
+    (least, most), (few, many) = ends(of), ends(left)
+    return rough_count(max(0.0, least - many), max(0.0, most - few))
+
+
+def _share_of(dead: int | None, of: int | None, left: int | None) -> float | None:
+    """The share of all that died, percent; from `all but one` alone it is at least most of them."""
+    if dead is not None and of:
+        return image(lambda some, all_of_it: min(100.0, 100.0 * some / all_of_it), dead, of)
+    if left is None or dead is not None:
+        return None
+    return 100.0 if left == 0 else rough(LEAST_OF_ALL_BUT, MOST_OF_ALL_BUT)
 
 
 def _span_of(
@@ -134,15 +168,45 @@ def _span_of(
 
 
 def _shape(case: Case, timeline: Timeline, found: Losses) -> Iterator[Observation]:
-    shape = _shape_of(case, timeline, found)
-    if shape is not None:
-        yield Observation("death_shape", shape, "derived", _in_words(found))
+    shapes = [_shape_of(case, timeline, plain) for plain in _all_it_may_be(found)]
+    told = sorted({shape for shape in shapes if shape is not None})
+    if told and 2 * shapes.count(None) < len(shapes):
+        shape = told[0] if len(told) == 1 else Either(tuple(told))
+        yield observed("death_shape", shape, "derived", _in_words(found))
+
+
+def _all_it_may_be(found: Losses) -> list[Losses]:
+    """The losses with plain numbers: at every end of what was told no closer, and its middle."""
+
+    def sides(number: float | None) -> list[float | None]:
+        if number is None or not isinstance(number, Rough | RoughCount):
+            return [number]
+        return [side for side in (*ends(number), float(number)) if math.isfinite(side)]
+
+    plain = [
+        replace(
+            found,
+            dead=None if dead is None else int(dead),
+            of=None if of is None else int(of),
+            share=share,
+            span_h=span,
+            longest_h=span if longest == found.span_h else longest,
+        )
+        for dead, of, share, span in product(
+            *map(sides, (found.dead, found.of, found.share, found.span_h))
+        )
+        for longest in ([found.longest_h] if found.span_h is not None else sides(found.longest_h))
+        if dead is None or of is None or dead <= of
+    ]
+    return plain or [found]
 
 
 def _shape_of(case: Case, timeline: Timeline, found: Losses) -> str | None:
+    """The shape by plain numbers."""
     if timeline.died == "none":
         return "none"
-    if case.told.get("bodies") == "none_found" and found.dead:
+    some = bool(found.dead) or (found.dead is None and bool(found.share))
+    if case.told.get("bodies") == "none_found" and some:
         return "missing"
     if found.dead == 1:
         return "single"
@@ -152,9 +216,19 @@ def _shape_of(case: Case, timeline: Timeline, found: Losses) -> str | None:
         near = _most_within(found, BURST_H)
         if near == found.dead or (found.dead >= 3 and near >= MOST_OF_THEM * found.dead):
             return "burst"
+    elif _several_by_share(found) and found.share is not None and found.longest_h is not None:
+        if found.share >= AT_ONCE_PERCENT and found.longest_h <= A_DAY_H:
+            return "all_at_once"
+        if found.longest_h <= BURST_H + found.slack_h:
+            return "burst"
     if found.span_h is not None and found.span_h >= TRICKLE_H - found.slack_h:
         return "trickle"
     return None
+
+
+def _several_by_share(found: Losses) -> bool:
+    """Whether no number was told, but a part of them all died."""
+    return found.dead is None and bool(found.share)
 
 
 def _most_within(found: Losses, hours: float) -> int:
@@ -173,27 +247,40 @@ def _most_within(found: Losses, hours: float) -> int:
 
 
 def _in_words(found: Losses) -> str:
+    if found.dead is None and found.share is not None:
+        return f"{_roughly(found.share)} % dead"
     if not found.dead:
         return "nobody died"
-    of = f" of {found.of}" if found.of is not None else ""
-    if found.span_h is not None and found.dead > 1:
-        return f"{found.dead}{of} dead within {span_words(found.span_h)}"
-    return f"{found.dead}{of} dead"
+    of = f" of {_roughly(found.of)}" if found.of is not None else ""
+    if found.dead is not None and found.span_h is not None and found.dead > 1:
+        return f"{_roughly(found.dead)}{of} dead within {span_words(found.span_h)}"
+    return f"{_roughly(found.dead or 0)}{of} dead"
+
+
+def _roughly(number: float) -> str:
+    """A number, or from where to where it may lie."""
+    low, high = ends(number)
+    if low == high:
+        return f"{low:.3g}"
+    return f"{low:.3g} or more" if math.isinf(high) else f"{low:.3g} to {high:.3g}"
 
 
 def _share(found: Losses) -> Iterator[Observation]:
+    if found.share is None:
+        return
+    because = f"{_roughly(found.share)} % dead"
     if found.dead is not None and found.of:
-        because = f"{found.dead} of {found.of} dead"
-        yield Observation("deaths_share", 100.0 * found.dead / found.of, "derived", because)
+        because = f"{_roughly(found.dead)} of {_roughly(found.of)} dead"
+    yield observed("deaths_share", found.share, "derived", because)
 
 
 def _span(found: Losses) -> Iterator[Observation]:
-    if found.dead is None or found.dead < 2:
+    if (found.dead is None or found.dead < 2) and not _several_by_share(found):
         return
     if found.span_h is not None:
         if found.span_h > 0.0 and found.span_h >= found.slack_h / 2.0:
             because = "from the first death to the last"
-            yield Observation("deaths_span_hours", found.span_h, "derived", because)
+            yield observed("deaths_span_hours", found.span_h, "derived", because)
     elif found.longest_h is not None and found.slack_h == 0.0 and found.longest_h <= A_DAY_H:
         because = "no longer than from the first death to the asking"
         yield Observation("deaths_span_hours", found.longest_h, "derived", because)

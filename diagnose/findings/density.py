@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.portions import portion
 from diagnose.findings.timeline import (
     FORTNIGHT_H,
@@ -14,6 +14,7 @@ from diagnose.findings.timeline import (
     Timeline,
     distinct_events,
 )
+from diagnose.intake.rough import image, sum_of_counts
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -32,6 +33,8 @@ class SpeciesProfile(Protocol):
     @property
     def group(self) -> str: ...
     @property
+    def kinds(self) -> tuple[str, ...]: ...
+    @property
     def comfortable(self) -> Mapping[str, tuple[float, float]]: ...
     @property
     def adult_mass_mg(self) -> float: ...
@@ -43,11 +46,14 @@ class SpeciesProfile(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Colony:
-    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown."""
+    """Mass of all shrimp in g. least_g: if counted without sizes, were they all half-grown.
+    rough_g: the mass with the interval of a count that was told no closer.
+    """
 
     mass_g: float
     least_g: float
     because: str
+    rough_g: float | None = None
 
     @property
     def counted(self) -> bool:
@@ -62,7 +68,7 @@ def adults_told(case: Case) -> int | None:
         return stock.adults
     if stock.females is None and stock.males is None:
         return None
-    return (stock.females or 0) + (stock.males or 0)
+    return sum_of_counts(stock.females, stock.males)
 
 
 def animals_told(case: Case) -> int | None:
@@ -72,7 +78,7 @@ def animals_told(case: Case) -> int | None:
     adults = adults_told(case)
     if adults is None:
         return None
-    return adults + (case.stock.juveniles or 0) + (case.stock.hatchlings or 0)
+    return sum_of_counts(adults, case.stock.juveniles, case.stock.hatchlings)
 
 
 def too_little_to_model(case: Case) -> str | None:
@@ -91,18 +97,24 @@ def colony(case: Case, species: SpeciesProfile) -> Colony | None:
     """
     adults, stock = adults_told(case), case.stock
     if adults is not None:
-        grams = (
-            adults * species.adult_mass_mg
-            + (stock.juveniles or 0) * species.juvenile_mass_mg
-            + (stock.hatchlings or 0) * species.hatchling_mass_mg
-        ) / MG_PER_G
-        return Colony(grams, grams, "shrimp counted before the losses")
+
+        def together(grown: float, young: float, hatched: float) -> float:
+            return (
+                grown * species.adult_mass_mg
+                + young * species.juvenile_mass_mg
+                + hatched * species.hatchling_mass_mg
+            ) / MG_PER_G
+
+        counts = adults, stock.juveniles or 0, stock.hatchlings or 0
+        grams, told = together(*map(int, counts)), image(together, *counts)
+        return Colony(grams, grams, "shrimp counted before the losses", told)
     animals = animals_told(case)
     if animals is None:
         return None
     least = animals * min(species.juvenile_mass_mg, species.adult_mass_mg) / MG_PER_G
     grams = animals * species.adult_mass_mg / MG_PER_G
-    return Colony(grams, least, f"{animals} shrimp, taken as grown")
+    told = image(lambda number: number * species.adult_mass_mg / MG_PER_G, animals)
+    return Colony(grams, least, f"{animals} shrimp, taken as grown", told)
 
 
 def stocking_observations(
@@ -111,14 +123,21 @@ def stocking_observations(
     """Shrimp per litre (young ones count by their mass), grams per litre, feeds and ration."""
     found: list[Observation] = []
     if case.stock.species is not None:
-        found.append(Observation("species_group", species.group, "told", "told of the stock"))
+        because, statement = "told of the stock", "stock.species"
+        found.append(
+            Observation("species_group", species.group, "told", because, statement=statement)
+        )
+    if len(species.kinds) > 1:
+        because, statement = "told of the stock", "stock.species"
+        found.append(Observation("two_kinds", "present", "told", because, statement=statement))
     herd = colony(case, species)
     if herd is not None:
-        found += _density(case, herd, species)
-    found += _feeds(case, timeline)
+        found += [replace(item, statement="stock") for item in _density(case, herd, species)]
+    feeding = [*_feeds(case, timeline)]
     if herd is not None and herd.mass_g > 0.0:
-        found += _ration(case, timeline, herd)
-    return found
+        feeding += _ration(case, timeline, herd)
+    told = "stock.feeding" if case.stock.feeding is not None else "events"
+    return found + [replace(item, statement=told) for item in feeding]
 
 
 def _density(case: Case, herd: Colony, species: SpeciesProfile) -> Iterator[Observation]:
@@ -127,20 +146,27 @@ def _density(case: Case, herd: Colony, species: SpeciesProfile) -> Iterator[Obse
         return
     because = f"{herd.because}, in {litres:.3g} L"
     per_gram = MG_PER_G / species.adult_mass_mg
-    for name, factor in (("shrimp_per_l", per_gram / litres), ("biomass_g_per_l", 1.0 / litres)):
+    for name, each in (("shrimp_per_l", per_gram), ("biomass_g_per_l", 1.0)):
+        factor = each / litres
         value = herd.mass_g * factor
         if herd.counted:
-            yield Observation(name, value, "derived", because)
+            told = _a_litre(herd.mass_g if herd.rough_g is None else herd.rough_g, litres, each)
+            yield observed(name, told, "derived", because)
         else:
             band = (herd.least_g * factor, value, value)
             yield Observation(name, value, "estimated", because, band)
+
+
+def _a_litre(grams: float, litres: float, each: float) -> float:
+    """So many a litre, with the intervals of both."""
+    return image(lambda mass, volume: mass * each / volume, grams, litres)
 
 
 def _feeds(case: Case, timeline: Timeline) -> Iterator[Observation]:
     feeding = case.stock.feeding
     if feeding is not None and feeding.times_per_week is not None:
         because = "told of the feeding"
-        yield Observation("feeds_per_week", feeding.times_per_week, "told", because)
+        yield observed("feeds_per_week", feeding.times_per_week, "told", because)
         return
     logged = _logged_feeds(case, timeline)
     if logged is not None:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation
-from diagnose.findings.readings import Sample, latest, samples
+from diagnose.findings.observation import Observation, Origin
+from diagnose.findings.readings import Sample, age_of, latest, samples, within_window
 from diagnose.findings.timeline import (
     DAY_SLACK_H,
-    FORTNIGHT_H,
     HOURS_PER_DAY,
     Timeline,
     span_words,
@@ -28,8 +27,8 @@ SHORTEST_RATE_H = 0.25
 DENSE_LOG_H = 3.0
 #: A change as fast as this is worth saying even from a sparse log, degC per hour.
 FAST_C_PER_H = 1.0
-#: A drift is seen over no less than a week; readings of more than a year ago are of another time.
-DRIFT_LEAST_H, DRIFT_MOST_H = 7 * HOURS_PER_DAY, 366 * HOURS_PER_DAY
+#: A drift is seen over no less than a week.
+DRIFT_LEAST_H = 7 * HOURS_PER_DAY
 #: Soil and lime give minerals to the water by themselves: more than the tap holds is no creep then.
 _GIVE_MINERALS = ("soil", "limestone")
 
@@ -42,27 +41,30 @@ def drift_observations(case: Case, timeline: Timeline) -> list[Observation]:
 
 
 def _temperature(case: Case, timeline: Timeline) -> Iterator[Observation]:
-    log = _of_the_fortnight(samples(case, timeline, "temperature"), timeline)
-    if len(log) < 2:
-        return
-    because = f"{len(log)} temperatures in the log of two weeks"
-    values = [sample.value for sample in log]
-    yield Observation("temperature_max_c", max(values), "measured", because)
-    yield Observation("temperature_min_c", min(values), "measured", because)
-    swing = _swing_within_a_day(log)
-    if swing is not None:
-        yield Observation("temperature_swing_c", swing, "derived", because)
-    rate = _fastest_c_per_h(log)
-    if rate is not None:
-        yield Observation("temperature_rate_c_per_h", rate, "derived", because)
+    """Each from the readings of its own window: what was long over before the harm is no extreme
+    of it.
+    """
+    found = samples(case, timeline, "temperature")
+    for name, origin, reckon in _WARMTH:
+        log = within_window(found, timeline, name)
+        value = reckon(log) if len(log) >= 2 else None
+        if value is not None:
+            because = f"{len(log)} temperatures in the log"
+            statement = _source(log, value)
+            yield Observation(name, value, origin, because, statement=statement)
 
 
-def _of_the_fortnight(found: list[Sample], timeline: Timeline) -> list[Sample]:
-    """Timed readings from two weeks before the first death until the asking."""
-    since = FORTNIGHT_H
-    if timeline.first_death is not None:
-        since += max(0.0, timeline.hours_ago(timeline.first_death) or 0.0)
-    return [sample for sample in found if sample.timed and sample.hours_ago <= since]
+def _source(log: list[Sample], value: float) -> str:
+    """The statement of the reading that has the value, else of the newest one."""
+    return next((s.statement for s in log if s.value == value), log[0].statement)
+
+
+def _warmest(log: list[Sample]) -> float:
+    return max(sample.value for sample in log)
+
+
+def _coldest(log: list[Sample]) -> float:
+    return min(sample.value for sample in log)
 
 
 def _swing_within_a_day(log: list[Sample]) -> float | None:
@@ -98,25 +100,40 @@ def _fastest_c_per_h(log: list[Sample]) -> float | None:
     return max(rates) if dense or max(rates) >= FAST_C_PER_H else None
 
 
+_WARMTH: tuple[tuple[str, Origin, Callable[[list[Sample]], float | None]], ...] = (
+    ("temperature_max_c", "measured", _warmest),
+    ("temperature_min_c", "measured", _coldest),
+    ("temperature_swing_c", "derived", _swing_within_a_day),
+    ("temperature_rate_c_per_h", "derived", _fastest_c_per_h),
+)
+
+
 def _ph(case: Case, timeline: Timeline) -> Iterator[Observation]:
     found = samples(case, timeline, "ph")
-    swing = _swing_within_a_day(_of_the_fortnight(found, timeline))
+    day = within_window(found, timeline, "ph_swing")
+    swing = _swing_within_a_day(day)
     if swing is not None:
-        yield Observation("ph_swing", swing, "derived", "pH readings of one day")
-    drift = _over_weeks(found)
+        because = "pH readings of one day"
+        yield Observation("ph_swing", swing, "derived", because, statement=day[0].statement)
+    drift = _over_weeks(case, timeline, "ph", "ph_fall")
     if drift is not None:
         early, late = drift
         because = f"pH from {early.value:g} to {late.value:g} in {_between(early, late)}"
-        yield Observation("ph_fall", max(0.0, early.value - late.value), "derived", because)
+        fall = max(0.0, early.value - late.value)
+        yield Observation("ph_fall", fall, "derived", because, statement=late.statement)
 
 
-def _over_weeks(found: list[Sample]) -> tuple[Sample, Sample] | None:
-    """The earliest and the latest timed reading, if weeks lie between them."""
-    timed = [sample for sample in found if sample.timed]
-    if not timed:
+def _over_weeks(
+    case: Case, timeline: Timeline, what: str, name: str
+) -> tuple[Sample, Sample] | None:
+    """The earliest reading of the window and the one that holds now, if weeks lie between."""
+    found = samples(case, timeline, what)
+    holds = timeline.harm_hours_ago() + age_of(timeline, what).holds_h
+    late = next((s for s in found if s.timed and s.hours_ago <= holds), None)
+    if late is None:
         return None
-    late = timed[0]
-    earlier = [s for s in timed if DRIFT_LEAST_H <= s.hours_ago - late.hours_ago <= DRIFT_MOST_H]
+    window = within_window(found, timeline, name)
+    earlier = [s for s in window if s.hours_ago - late.hours_ago >= DRIFT_LEAST_H]
     return (earlier[-1], late) if earlier else None
 
 
@@ -130,11 +147,11 @@ def _minerals(case: Case, timeline: Timeline) -> Iterator[Observation]:
         ("conductivity", "conductivity"),
         ("gh", "hardness"),
     ):
-        drift = _over_weeks(samples(case, timeline, what))
+        drift = _over_weeks(case, timeline, what, "solids_rise_percent")
         if drift is not None and drift[0].value > 0:
             early, late = drift
             because = f"{words} from {early.value:g} to {late.value:g} in {_between(early, late)}"
-            yield _rise(early.value, late.value, because)
+            yield _rise(early.value, late.value, because, late.statement)
             return
     box = case.container
     if box.water_source != "tap" or box.substrate in _GIVE_MINERALS:
@@ -147,10 +164,10 @@ def _minerals(case: Case, timeline: Timeline) -> Iterator[Observation]:
         tap, inside = latest(case, timeline, what, "tap"), latest(case, timeline, what)
         if tap is not None and inside is not None and tap.value > 0:
             because = f"{words}: {tap.value:g} in its tap water, {inside.value:g} in the container"
-            yield _rise(tap.value, inside.value, because)
+            yield _rise(tap.value, inside.value, because, inside.statement)
             return
 
 
-def _rise(before: float, after: float, because: str) -> Observation:
+def _rise(before: float, after: float, because: str, statement: str) -> Observation:
     percent = max(0.0, 100.0 * (after - before) / before)
-    return Observation("solids_rise_percent", percent, "derived", because)
+    return Observation("solids_rise_percent", percent, "derived", because, statement=statement)

@@ -14,7 +14,7 @@ from diagnose.findings.density import animals_told, too_little_to_model
 from diagnose.findings.observation import Observation
 from diagnose.intake.case_file import read_case
 from diagnose.intake.problems import CaseError, CaseErrors
-from diagnose.rulebook.species import species_of
+from diagnose.rulebook.species import UNKNOWN_KIND, species_of
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -48,7 +48,7 @@ def with_estimates(
         case,
         {item.name: item for item in observed.observations},
         rulebook.vocabulary,
-        species_of(rulebook, case.stock.species),
+        species_of(rulebook, case.stock.species, *case.stock.also_species),
         load_ranges(ranges_in),
         now=case.asked_at or now,
     )
@@ -92,12 +92,15 @@ def observed_text(
 ) -> ObservedCase:
     """What the text of a case file says; `file` is the name that errors call it by.
 
-    Raises CaseErrors, also for a species nobody knows and for answers that exclude each other.
+    Raises CaseErrors, also for answers that exclude each other.
     """
     case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
     try:
-        species = species_of(rulebook, _kind_told(case))
-        observations = observe(case, rulebook.vocabulary, species, now=case.asked_at or now)
+        first, more = _kinds_told(case)
+        species = species_of(rulebook, first, *more)
+        observations = observe(
+            case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now
+        )
     except CaseErrors as found:
         raise CaseErrors(tuple(replace(one, file=file) for one in found.problems)) from None
     except ValueError as error:
@@ -106,12 +109,24 @@ def observed_text(
         case=case,
         observations=observations,
         not_logged=not_logged(case, observations, rulebook.vocabulary),
-        assumptions=assumptions(case),
+        assumptions=taken_for_granted(rulebook, case),
     )
 
 
-def _kind_told(case: Case) -> str | None:
-    """The kind that lives there; where nobody does, the kind that is to come."""
+def _kinds_told(case: Case) -> tuple[str | None, tuple[str, ...]]:
+    """The kind that lives there and the others beside it; where nobody does, the kind to come."""
     if case.stock.species is None and case.adding is not None and animals_told(case) == 0:
-        return case.adding.species
-    return case.stock.species
+        return case.adding.species, ()
+    return case.stock.species, case.stock.also_species
+
+
+def taken_for_granted(rulebook: Rulebook, case: Case) -> tuple[str, ...]:
+    """What was taken for granted in reading the case, and who it took for a stranger."""
+    found = assumptions(case, rulebook.companions)
+    first, more = _kinds_told(case)
+    names = [name for name in (first, *more) if name is not None]
+    strange = [name for name in names if UNKNOWN_KIND in species_of(rulebook, name).kinds]
+    if strange:
+        kinds = ", ".join(strange)
+        found += (f"No profile here is called {kinds}: wide ranges of several kinds are used.",)
+    return found

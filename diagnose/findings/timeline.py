@@ -4,14 +4,16 @@ have died).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from diagnose.intake.moments import Moment, hours_before_asking, hours_before_first_death
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, Event
+    from diagnose.intake.names import Term
 
 HOURS_PER_DAY = 24.0
 HOURS_PER_WEEK = 168.0
@@ -37,23 +39,58 @@ _IN_DAYS_FROM_H, _IN_WEEKS_FROM_H = 72.0, 4 * HOURS_PER_WEEK
 Died = Literal["some", "none", "untold"]
 
 
+#: A quantity whose readings carry no age holds for a quarter of a year (rule of this program, no
+#: source).
+HOLDS_UNTOLD_H = 90 * HOURS_PER_DAY
+Side = Literal["before", "after", "open", "untold"]
+
+
+class Age(NamedTuple):
+    """For how many hours a reading holds as the present state, and how many hours before the first
+    harm one can still matter to it.
+    """
+
+    holds_h: float = HOLDS_UNTOLD_H
+    matters_h: float = HOLDS_UNTOLD_H
+
+
+class Placed(NamedTuple):
+    """An event with its place: the statement it stands in, its side of the first harm, the hours
+    from it to that (None where unknown), and whether these hours are clear. row: its
+    place among them.
+    """
+
+    event: Event
+    statement: str
+    side: Side
+    hours: float | None
+    clear: bool
+    row: int
+
+
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """The two fixed points of a case: the time of asking and, if told, the first death.
+    """The fixed points of a case: the time of asking and, if told, the first death.
 
-    died: whether anybody did, `untold` where the case says nothing of it.
+    died: whether anybody did, `untold` where the case says nothing of it. first_ill: when the first
+    animals fell ill, where that was told. ages: for how long readings hold, by observation.
+    log: the events of the case, placed.
     """
 
     asked_at: datetime
     first_death: Moment | None
     died: Died
+    first_ill: Moment | None = None
+    ages: Mapping[str, Age] = field(default_factory=dict)
+    log: tuple[Placed, ...] = ()
 
     def hours_ago(self, moment: Moment) -> float | None:
         """Hours from the moment to the asking; None if it hangs on an unknown first death."""
         return hours_before_asking(moment, asked_at=self.asked_at, first_death=self.first_death)
 
     def hours_before(self, moment: Moment) -> float | None:
-        """Hours from the moment to the first death, or to the asking where no death is told.
+        """Hours from the moment to the first illness told or the first death, whichever came first;
+        to the asking where neither is told.
 
         Negative for later; None when the first death is unknown but there was one. Where a day was
         named without an hour and lies so close that the order is open, the moment counts as before
@@ -65,14 +102,52 @@ class Timeline:
             )
         else:
             hours = self.hours_ago(moment)
-        open_order = hours is not None and -DAY_SLACK_H <= hours < 0.0 and not self._exact(moment)
+        hours = self._to_illness(moment, hours)
+        open_order = hours is not None and -self._slack_h(moment) <= hours < 0.0
         return 0.0 if open_order else hours
 
-    def hours_are_clear(self, moment: Moment, hours: float) -> bool:
-        """Whether that many hours mean something: not if the days were named without an hour and
-        lie so close that even their order is open.
+    def side(self, moment: Moment) -> Side:
+        """Whether the moment lies before the first harm or after it; `open` where a day without an
+        hour leaves that open, `untold` where nothing places it.
         """
-        return hours >= DAY_SLACK_H or self._exact(moment)
+        if moment.kind == "beside_deaths":
+            return "before" if moment.hours < 0.0 else "after"
+        hours = self.hours_before(moment)
+        if hours is None:
+            return "untold"
+        if hours < 0.0:
+            return "after"
+        counted_to = self.died == "some" or self.first_ill is not None
+        return "before" if not counted_to or self.hours_are_clear(moment, hours) else "open"
+
+    def _to_illness(self, moment: Moment, hours: float | None) -> float | None:
+        """The hours to the first death, less those from the first illness to it."""
+        if self.first_ill is None:
+            return hours
+        ill_ago = self.hours_ago(self.first_ill)
+        if hours is None:
+            ago = self.hours_ago(moment)
+            return None if ago is None or ill_ago is None else ago - ill_ago
+        lead = ill_ago
+        if self.died == "some":
+            lead = hours_before_first_death(
+                self.first_ill, asked_at=self.asked_at, first_death=self.first_death
+            )
+        return hours if lead is None else hours - max(lead, 0.0)
+
+    def hours_are_clear(self, moment: Moment, hours: float) -> bool:
+        """Whether that many hours mean something: not if the days were named without an hour, or
+        so roughly, that even their order is open.
+        """
+        return hours >= self._slack_h(moment)
+
+    def _slack_h(self, moment: Moment) -> float:
+        """By how much the order of a moment and the first harm is open: half a day for days named
+        without an hour, and half of what a rough time may be off, as it seldom is off so far.
+        """
+        told_from_harm = moment.kind == "from_first_death" and moment.slack_h > 0.0
+        day = 0.0 if told_from_harm or self._exact(moment) else DAY_SLACK_H
+        return day + moment.slack_h / 2.0
 
     def _exact(self, moment: Moment) -> bool:
         """Whether the hour was told of both ends that hours are counted between."""
@@ -83,13 +158,76 @@ class Timeline:
     @property
     def until(self) -> str:
         """What hours are counted to, in words."""
+        if self.first_ill is not None:
+            return "the first illness"
         return "the first death" if self.died == "some" else "asking"
 
+    def harm_hours_ago(self) -> float:
+        """Hours from the first illness or death to the asking; 0 where neither is placed."""
+        placed = [
+            hours
+            for moment in (self.first_ill, self.first_death)
+            if moment is not None and (hours := self.hours_ago(moment)) is not None
+        ]
+        return max(0.0, *placed) if placed else 0.0
 
-def timeline_of(case: Case, now: datetime) -> Timeline:
-    """The fixed points of a case. now: the time of asking where the case tells none."""
+
+def timeline_of(
+    case: Case, now: datetime, vocabulary: Mapping[str, Term] | None = None
+) -> Timeline:
+    """The fixed points of a case. now: the time of asking where the case tells none. vocabulary:
+    says for how long readings hold; without it they hold as long as `Age` says.
+    """
     asked_at = case.asked_at or now
-    return Timeline(asked_at, _first_death(case, asked_at), _died(case))
+    ages = {
+        name: Age(term.holds_h or HOLDS_UNTOLD_H, term.matters_h or HOLDS_UNTOLD_H)
+        for name, term in (vocabulary or {}).items()
+        if term.holds_h is not None or term.matters_h is not None
+    }
+    ill = case.deaths.ill_since if case.deaths is not None else None
+    timeline = Timeline(asked_at, _first_death(case, asked_at), _died(case), ill, ages)
+    return replace(timeline, log=_placed(case, timeline))
+
+
+def _placed(case: Case, timeline: Timeline) -> tuple[Placed, ...]:
+    """The events of the log, each once and in a fixed order, with their side of the first harm.
+
+    An event without a time lies after the deaths if it is written below a death, and before them if
+    it is written above one: a log is kept from top to bottom. Where its dated rows are not in order
+    of time the place tells nothing.
+    """
+    below = _written_below_a_death(case, timeline)
+    first = {id(event): index for index, event in reversed(tuple(enumerate(case.events)))}
+    found = []
+    for event in distinct_events(case):
+        row = first[id(event)]
+        side: Side = below.get(row, "untold") if event.at is None else timeline.side(event.at)
+        hours = None if event.at is None else timeline.hours_before(event.at)
+        clear = (
+            event.at is not None and hours is not None and timeline.hours_are_clear(event.at, hours)
+        )
+        if event.ill_within_hours is not None and side != "after":
+            # Told how soon they fell ill after it, it came before, by so many hours.
+            side, hours, clear = "before", event.ill_within_hours, True
+        found.append(Placed(event, f"events[{row}]", side, hours, clear, row))
+    return tuple(found)
+
+
+def _written_below_a_death(case: Case, timeline: Timeline) -> dict[int, Side]:
+    """For events without a time: which side of the first death of the log they are written on."""
+    dated = [
+        hours
+        for event in case.events
+        if event.at is not None and (hours := timeline.hours_ago(event.at)) is not None
+    ]
+    deaths = [i for i, e in enumerate(case.events) if e.what == "death" and e.count != 0]
+    if not deaths or dated != sorted(dated, reverse=True):
+        return {}
+    return {
+        index: "after" if index > deaths[0] else "before"
+        for index, event in enumerate(case.events)
+        if event.at is None
+    }
 
 
 def distinct_events(case: Case) -> tuple[Event, ...]:
@@ -120,6 +258,20 @@ def distinct_counts(case: Case) -> tuple[tuple[Moment, int], ...]:
     return tuple(sorted({item for item in case.deaths.counts if item[1]}, key=repr))
 
 
+def last_death_hours_ago(case: Case, timeline: Timeline) -> float | None:
+    """Hours from the newest body to the asking; None where no later body than the first is told."""
+    said = [moment for moment, _ in distinct_counts(case)]
+    if case.deaths is not None and case.deaths.last is not None:
+        said.append(case.deaths.last)
+    said += [
+        event.at
+        for event in case.events
+        if event.what == "death" and event.at is not None and event.count != 0
+    ]
+    ago = [hours for moment in said if (hours := timeline.hours_ago(moment)) is not None]
+    return min(ago, default=None)
+
+
 def when(moment: Moment) -> str:
     """The moment as it was written, or its date."""
     return moment.text or (f"{moment.at:%Y-%m-%d %H:%M}" if moment.at else "an untold time")
@@ -145,14 +297,21 @@ def _died(case: Case) -> Died:
         name in _SIGNS_OF_DEATH and value in ("present", True) for name, value in case.told.items()
     )
     said = [event.at for event in case.events] + [reading.at for reading in case.readings]
-    relative = any(at is not None and at.kind == "from_first_death" for at in said)
+    relative = any(
+        at is not None and at.kind in ("from_first_death", "beside_deaths") for at in said
+    )
     logged = any(event.what == "death" and event.count != 0 for event in case.events)
     counted = deaths is not None and bool(
-        deaths.dead or deaths.first or deaths.over_hours or distinct_counts(case)
+        deaths.dead
+        or deaths.first
+        or deaths.over_hours
+        or deaths.share_percent
+        or deaths.left is not None
+        or distinct_counts(case)
     )
     if counted or logged or relative or (shape is not None and shape != "none"):
         return "some"
-    if shape == "none" or (deaths is not None and deaths.dead == 0):
+    if shape == "none" or (deaths is not None and 0 in (deaths.dead, deaths.share_percent)):
         return "none"
     return "some" if told or signs else "untold"
 

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation
+from diagnose.findings.observation import Observation, observed
 from diagnose.findings.readings import Sample, samples
 from diagnose.findings.timeline import (
     DAY_SLACK_H,
     FORTNIGHT_H,
     HOURS_PER_DAY,
+    Placed,
     Timeline,
     distinct_events,
     log_place,
     span_words,
 )
+from diagnose.intake.rough import ends, image, rough
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, Event
@@ -60,10 +62,16 @@ class Change:
 def change_observations(case: Case, timeline: Timeline) -> list[Observation]:
     """What is known of the last water change and of the habit."""
     change = last_change(case, timeline)
+    row = {id(event): index for index, event in reversed(tuple(enumerate(case.events)))}
+
+    def said(items: Iterable[Observation], water: Change) -> list[Observation]:
+        place = "container.change" if water.event is None else f"events[{row[id(water.event)]}]"
+        return [replace(item, statement=item.statement or place) for item in items]
+
     found = [*_times(case, timeline, change), *_conditioner(case, change)]
     if change.share_percent is not None:
         found.append(
-            Observation("last_change_share", change.share_percent, "told", change.share_because)
+            observed("last_change_share", change.share_percent, "told", change.share_because)
         )
     poured = [change]
     topup = last_change(case, timeline, TOP_UP)
@@ -71,8 +79,10 @@ def change_observations(case: Case, timeline: Timeline) -> list[Observation]:
         # So much water that its share was told acts as a change does, where that says nothing.
         poured.append(topup)
     for look in (_temperature_step, _mineral_step, _untreated):
-        found += next(filter(None, ([*look(case, timeline, water)] for water in poured)), [])
-    return found
+        made = ((water, [*look(case, timeline, water)]) for water in poured)
+        water, items = next(((w, items) for w, items in made if items), (change, []))
+        found += said(items, water)
+    return said(found, change)
 
 
 def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
@@ -80,23 +90,23 @@ def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
     if there is no other. With none in the log, the habit alone.
     """
     placed: list[tuple[float, str, Event]] = []
-    undated: list[Event] = []
-    for event in distinct_events(case):
-        if event.what != what:
+    undated: list[Placed] = []
+    for item in timeline.log:
+        event = item.event
+        if event.what != what or item.side == "after":
             continue
-        if event.at is None:
-            undated.append(event)
-            continue
-        hours = timeline.hours_before(event.at)
-        if hours is None:
+        hours = item.hours
+        if hours is None and event.at is not None:
             hours = timeline.hours_ago(event.at)
-        if hours is not None and hours >= 0.0:
+        if hours is None:
+            undated.append(item)
+        elif hours >= 0.0:
             placed.append((hours, repr(event), event))
     last: Event | None = None
     if placed:
         last = min(placed, key=lambda item: item[:2])[2]
-    elif len(undated) == 1:
-        last = undated[0]
+    elif len(undated) == 1 or any(item.side == "before" for item in undated):
+        last = max(undated, key=lambda item: (item.side == "before", item.row)).event
     at = last.at if last is not None else None
     share, because = _share(case, last)
     return Change(
@@ -113,11 +123,18 @@ def _share(case: Case, event: Event | None) -> tuple[float | None, str]:
         return event.share_percent, f"{log_place(event)}: the last water change"
     whole = case.container.volume_l
     if event is not None and event.volume_l is not None and whole:
-        percent = min(100.0, 100.0 * event.volume_l / whole)
+        percent = _percent(event.volume_l, whole)
         return percent, f"{log_place(event)}: litres of the last water change"
     if case.container.change_share_percent is not None:
         return case.container.change_share_percent, "the usual change"
+    if case.container.change_volume_l is not None and whole:
+        return _percent(case.container.change_volume_l, whole), "litres of the usual change"
     return None, ""
+
+
+def _percent(litres: float, whole: float) -> float:
+    """Litres as a share of all the water, percent."""
+    return image(lambda part, all_of_it: min(100.0, 100.0 * part / all_of_it), litres, whole)
 
 
 def _times(case: Case, timeline: Timeline, change: Change) -> Iterator[Observation]:
@@ -149,7 +166,8 @@ def _conditioner(case: Case, change: Change) -> Iterator[Observation]:
     because = f"{log_place(change.event)}: the last water change"
     if used is None:
         if habit is not None:
-            yield Observation("conditioner_use", habit, "told", "told of the container")
+            because, statement = "told of the container", "container.conditioner"
+            yield Observation("conditioner_use", habit, "told", because, statement=statement)
     elif used == "full":
         yield Observation("conditioner_use", "always", "told", because)
     elif used == "none" and (habit == "not_needed" or source in _NOTHING_TO_TREAT):
@@ -166,8 +184,8 @@ def _temperature_step(case: Case, timeline: Timeline, change: Change) -> Iterato
     before = _old_water(case, timeline, change, "temperature")
     if before is not None:
         because = f"{new:.3g} C into {before.value:.3g} C"
-        step = abs(new - before.value)
-        yield Observation("change_temperature_step_c", step, "derived", because)
+        step = _apart(new, before.value)
+        yield observed("change_temperature_step_c", step, "derived", because)
         return
     usual = _usual_temperature(case, timeline, change)
     if usual is not None:
@@ -176,6 +194,14 @@ def _temperature_step(case: Case, timeline: Timeline, change: Change) -> Iterato
         band = (max(0.0, step - slack), step, step + slack)
         because = f"{new:.3g} C into water at about {kept:.3g} C, {words}"
         yield Observation("change_temperature_step_c", step, "estimated", because, band)
+
+
+def _apart(one: float, other: float) -> float:
+    """How far two numbers are apart; from nothing where their intervals meet."""
+    gap = image(lambda a, b: a - b, one, other)
+    low, high = ends(gap)
+    nearest = 0.0 if low <= 0.0 <= high else min(abs(low), abs(high))
+    return rough(nearest, max(abs(low), abs(high)))
 
 
 def _usual_temperature(
@@ -212,7 +238,7 @@ def _mineral_step(case: Case, timeline: Timeline, change: Change) -> Iterator[Ob
     ]
     if jumps:
         percent, because = max(jumps)
-        yield Observation("change_solids_step_percent", percent, "derived", because)
+        yield observed("change_solids_step_percent", percent, "derived", because)
 
 
 def _jump_at_change(case: Case, timeline: Timeline, change: Change) -> tuple[float, str] | None:
@@ -224,14 +250,19 @@ def _jump_at_change(case: Case, timeline: Timeline, change: Change) -> tuple[flo
             continue
         new = _new_water(case, timeline, change, what)
         if new is not None and change.share_percent is not None:
-            jump = change.share_percent * abs(new - old.value) / old.value
+            jump = image(
+                lambda share, step, before: share * step / max(before, LEAST_MINERALS),
+                change.share_percent,
+                _apart(new, old.value),
+                old.value,
+            )
             return (
                 jump,
                 f"{words}: {new:.3g} into {old.value:.3g}, {change.share_percent:.3g} % new",
             )
         after = _read_after(case, timeline, change, what)
         if after is not None:
-            jump = 100.0 * abs(after.value - old.value) / old.value
+            jump = _percent_apart(after.value, old.value)
             return jump, f"{words}: {old.value:.3g} before the change, {after.value:.3g} after it"
     return None
 
@@ -240,9 +271,22 @@ def _jump_from_bag(case: Case, timeline: Timeline) -> tuple[float, str] | None:
     for what, words in _MINERALS:
         bag, inside = samples(case, timeline, what, "bag"), samples(case, timeline, what)
         if bag and inside and bag[0].value > 0.0:
-            jump = 100.0 * abs(inside[0].value - bag[0].value) / bag[0].value
+            jump = _percent_apart(inside[0].value, bag[0].value)
             return jump, f"{words}: {bag[0].value:.3g} in the bag, {inside[0].value:.3g} inside"
     return None
+
+
+#: Of a rough reading that may be nothing, so much at least, in its own unit: a jump from nothing
+#: has no share (rule of this program, no source).
+LEAST_MINERALS = 0.1
+
+
+def _percent_apart(after: float, before: float) -> float:
+    return image(
+        lambda step, start: 100.0 * step / max(start, LEAST_MINERALS),
+        _apart(after, before),
+        before,
+    )
 
 
 _MINERALS = (
@@ -328,9 +372,10 @@ def _untreated(case: Case, timeline: Timeline, change: Change) -> Iterator[Obser
 
     because = f"{strength:.3g} mg/L in {share.value:.3g} % untreated water; {tap[0].because}"
     band = None if share.band is None else tuple(left(bound) for bound in share.band)
-    yield Observation(
+    amount = share.value if isinstance(share.said, str) else share.said
+    yield observed(
         "estimated_chlorine_mg_l",
-        left(share.value),
+        image(left, amount),
         share.origin,
         because,
         None if band is None else (band[0], band[1], band[2]),
@@ -352,7 +397,7 @@ def _untreated_share(case: Case, change: Change) -> Observation | None:
         return None
     if used == "none" or (used is None and habit == "never"):
         because = f"{share:.3g} % new tap water without conditioner"
-        return Observation("untreated_share_percent", share, "derived", because)
+        return observed("untreated_share_percent", share, "derived", because)
     if used == "part":
         because = f"{share:.3g} % new tap water with too little conditioner"
         band = (0.0, share / 2.0, share)

@@ -259,7 +259,7 @@ def _pattern(leaf: Leaf, place: int) -> Any:
 
 def _fact(observation: Observation) -> Any:
     return _fact_type(observation.name)(
-        value=observation.value,
+        value=observation.said,
         estimated=observation.origin == "estimated",
         band=observation.band,
         sure=1.0,

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from diagnose.intake.moments import HOURS_PER, SMALL_NUMBERS
 from diagnose.intake.problems import Unreadable
-from diagnose.intake.quantities import MASS, read_quantity
+from diagnose.intake.quantities import INTERVAL, MASS, read_quantity
 
-HOURS_PER_WEEK = 168.0
+HOURS_PER_WEEK, DAYS_PER_WEEK = 168.0, 7.0
 _HOW_MANY = {
     **SMALL_NUMBERS,
     "half": 0.5,
@@ -38,10 +38,25 @@ _OFTEN_WORDS = {
     "every day": 7.0,
     "every other day": 3.5,
     "every second day": 3.5,
+    "every other week": 0.5,
+    "every second week": 0.5,
     "weekly": 1.0,
+    "fortnightly": 0.5,
+    "monthly": HOURS_PER_WEEK / HOURS_PER["month"],
+    "twice daily": 14.0,
     "never": 0.0,
 }
 HOW_TO_SAY_OFTEN = "Write `5 a day`, `daily`, `every 2 days` or `3 a week`."
+
+Much = Literal["none", "little", "enough", "too_much"]
+#: Food told by a word alone.
+_MUCH_SPELLINGS: tuple[tuple[Much, str], ...] = (
+    ("none", "none|nothing|no food|not fed"),
+    ("little", "little|a little|very little|a bit|sparing|sparingly|small|hardly any|too little"),
+    ("enough", "enough|normal|the usual|usual|moderate|as always|as usual|some"),
+    ("too_much", "too much|a lot|much|plenty|far too much|lots|more than usual"),
+)
+_MUCH = {word: much for much, words in _MUCH_SPELLINGS for word in words.split("|")}
 
 AMOUNT_SCHEMA: dict[str, Any] = {
     "type": ["string", "number"],
@@ -60,7 +75,8 @@ class Amount:
     """How much of something, as told.
 
     `mass_mg` if it was weighed; else `number` pieces of `of` (`pellet`, `pinch`), of `size` if one
-    was told. What a piece weighs is not decided here. `text` is what was written.
+    was told. What a piece weighs is not decided here. `much`: only a word was told. `text` is
+    what was written.
     """
 
     text: str
@@ -68,6 +84,7 @@ class Amount:
     number: float | None = None
     of: str | None = None
     size: str | None = None
+    much: Much | None = None
 
 
 def read_amount(written: object) -> Amount:
@@ -84,6 +101,8 @@ def read_amount(written: object) -> Amount:
     if re.fullmatch(_MASS, said):
         return Amount(text, mass_mg=read_quantity(text, MASS))
     found = re.fullmatch(_PIECES, said)
+    if said in _MUCH:
+        return Amount(text, mass_mg=0.0 if _MUCH[said] == "none" else None, much=_MUCH[said])
     if found is None:
         raise Unreadable(f"`{text}` is not an amount this program can read.", right)
     if found["number"] is None:
@@ -93,6 +112,22 @@ def read_amount(written: object) -> Amount:
         number = float(whole) / (float(part) if float(part or 1) else 1.0) if part else float(whole)
     of = found["of"].strip().removeprefix("of ").removeprefix("a ").strip()
     return Amount(text, number=number, of=_singular(of), size=found["size"])
+
+
+def read_every(written: object, units: str) -> float:
+    """Days from one time to the next: `7 days`, `a few weeks`, `never`, or `2 a week`, `weekly`.
+
+    units: as for `read_quantity`. Raises Unreadable.
+    """
+    times = _times_per_week(" ".join(written.lower().split())) if isinstance(written, str) else None
+    if times:
+        return DAYS_PER_WEEK / times
+    said = written.lower().removeprefix("every ") if isinstance(written, str) else written
+    try:
+        return read_quantity(said, INTERVAL, units)
+    except Unreadable as error:
+        hint = f"{error.hint} Or write `2 a week`, `monthly`, `rarely`, `never`."
+        raise Unreadable(error.problem, hint.strip()) from None
 
 
 def read_often(written: object) -> float:

@@ -16,11 +16,28 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validat
 from pydantic_core import core_schema
 
 from diagnose.intake import quantities as q
-from diagnose.intake.amounts import AMOUNT_SCHEMA, OFTEN_SCHEMA, Amount, read_amount, read_often
+from diagnose.intake.aftermath import (
+    FOLLOWED_WORDS,
+    SEASON_WORDS,
+    read_followed,
+    read_season,
+)
+from diagnose.intake.amounts import (
+    AMOUNT_SCHEMA,
+    OFTEN_SCHEMA,
+    Amount,
+    read_amount,
+    read_every,
+    read_often,
+)
+from diagnose.intake.doses import DOSE_SCHEMA, DoseWord, read_dose
+from diagnose.intake.meaning import folded
 from diagnose.intake.moments import Moment, read_moment
 from diagnose.intake.problems import Unreadable
+from diagnose.intake.rough_deaths import spread_rough_deaths
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import (
+    in_part,
     read_asked_at,
     read_death_counts,
     read_line,
@@ -33,6 +50,8 @@ from diagnose.intake.written_text import (
 
 Units = Literal["metric", "us"]
 Told = str | float | bool
+#: What keepers write for `deaths` when nobody has died.
+NOBODY_DIED = frozenset({"none", "no", "nobody", "nobody died", "no deaths", "zero", "0"})
 
 
 class Record(BaseModel):
@@ -82,8 +101,12 @@ def _words(read: Callable[[Any], Any], schema: dict[str, Any]) -> ReadBy:
 
 
 _TEXT: dict[str, Any] = {"type": "string"}
+_NUMBER: dict[str, Any] = {"type": "number"}
 _NAMES: dict[str, Any] = {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}
-_COUNT: dict[str, Any] = {"type": "integer", "minimum": 0}
+_COUNT: dict[str, Any] = {
+    "anyOf": [{"type": "integer", "minimum": 0}, _TEXT],
+    "description": "How many, or roughly: `about 12`, `10-14`, `several`, `dozens`.",
+}
 _YES_NO: dict[str, Any] = {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
 _TIME: dict[str, Any] = {
     "type": "string",
@@ -117,18 +140,33 @@ RoomWarmth = Annotated[float, _quantity(q.ROOM_TEMPERATURE)]
 Share = Annotated[float, _quantity(q.SHARE)]
 Solids = Annotated[float, _quantity(q.SOLIDS)]
 Hardness = Annotated[float, _quantity(q.GENERAL_HARDNESS)]
+Measured = Annotated[float, ReadBy(lambda written, units: q.read_number(written), _NUMBER)]
 Count = Annotated[int, _words(q.read_count, _COUNT)]
 Time = Annotated[Moment, _words(read_moment, _TIME)]
 AskedAt = Annotated[datetime, _words(read_asked_at, _TIME)]
 Portion = Annotated[Amount, _words(read_amount, AMOUNT_SCHEMA)]
 Often = Annotated[float, _words(read_often, OFTEN_SCHEMA)]
+Every = Annotated[float, ReadBy(read_every, q.measure_schema(q.INTERVAL))]
+Dose = Annotated[DoseWord, _words(read_dose, DOSE_SCHEMA)]
 Name = Annotated[str, _words(read_name, _TEXT)]
 Names = Annotated[tuple[str, ...], _words(read_names, _NAMES)]
 Line = Annotated[str, _words(read_line, _TEXT)]
 Story = Annotated[str, _words(read_story, _TEXT)]
+Followed = Annotated[
+    Literal["helped", "nothing", "worse"],
+    _words(read_followed, {"enum": list(FOLLOWED_WORDS)}),
+]
+Season = Annotated[
+    Literal["spring", "summer", "autumn", "winter"],
+    _words(read_season, {"enum": list(SEASON_WORDS)}),
+]
 YesNo = Annotated[bool, _words(read_yes_or_no, _YES_NO)]
 DeathCounts = Annotated[tuple[tuple[Moment, int], ...], _words(read_death_counts, _DEATH_COUNTS)]
 Answers = Annotated[dict[str, Told], _words(read_told, _ANSWERS)]
+
+
+#: A repeated event whose harm came back with it.
+EACH_TIME = ("each time", "every time", "after each", "after every")
 
 
 class Container(Record):
@@ -165,8 +203,11 @@ class Container(Record):
     room_min_c: RoomWarmth | None = Field(default=None, validation_alias="room_min")
     room_max_c: RoomWarmth | None = Field(default=None, validation_alias="room_max")
     change_share_percent: Share | None = Field(default=None, validation_alias="change_share")
-    change_interval_days: Interval | None = Field(default=None, validation_alias="change_every")
+    change_volume_l: Volume | None = Field(default=None, validation_alias="change_volume")
+    change_interval_days: Every | None = Field(default=None, validation_alias="change_every")
     altitude_m: Altitude | None = Field(default=None, validation_alias="altitude")
+    season: Season | None = None
+    outdoor: YesNo | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -182,7 +223,43 @@ class Container(Record):
                 "change",
             )
         rest = {key: value for key, value in written.items() if key != "change"}
-        return rest | {f"change_{key}": value for key, value in (change or {}).items()}
+        habits = {f"change_{key}": value for key, value in (change or {}).items()}
+        return rest | _litres_apart(habits, "change_share", "change_volume")
+
+
+def _litres_apart(written: dict[str, Any], share: str, volume: str) -> dict[str, Any]:
+    """A share told in litres (`share: 10 L`) is a volume; the container says what share that is."""
+    said = written.get(share)
+    if not isinstance(said, str) or volume in written or not q.is_of_measure(said, q.VOLUME):
+        return written
+    return {key: value for key, value in written.items() if key != share} | {volume: said}
+
+
+def _with_nobody_died(written: dict[str, Any]) -> dict[str, Any]:
+    """`deaths: none` and `nobody died: yes` as the number 0 of deaths."""
+    kept = {key: value for key, value in written.items() if folded(key) != "nobody died"}
+    deaths = kept.get("deaths")
+    if isinstance(deaths, str | int) and not isinstance(deaths, bool):
+        if folded(str(deaths)) not in NOBODY_DIED:
+            raise Unreadable(
+                f"`{deaths}` does not say who died.",
+                "Write `deaths: none`, or `deaths: {first: 2 days ago, dead: 3}`.",
+                "deaths",
+            )
+        kept["deaths"] = {"dead": 0}
+    for key in written.keys() - kept.keys():
+        nobody = in_part(key, read_yes_or_no, written[key])
+        if nobody and kept.get("deaths") not in (None, {"dead": 0}):
+            raise Unreadable("`deaths` tells of some who died.", "Keep the true one.", key)
+        if nobody:
+            kept["deaths"] = {"dead": 0}
+        elif not kept.get("deaths"):
+            raise Unreadable(
+                "it says that some died, and nothing tells of them.",
+                "Write `deaths: {first: 2 days ago, dead: 3}` with what you know.",
+                key,
+            )
+    return kept
 
 
 class OtherAnimals(Record):
@@ -193,6 +270,9 @@ class OtherAnimals(Record):
     state: (
         Literal["fine", "climbing_out", "gasping", "dying", "dead", "gone", "swarming"] | None
     ) = None
+    size_cm: Length | None = Field(default=None, validation_alias="size")
+    put_in: Time | None = None
+    gone: YesNo | None = None
 
 
 class Feeding(Record):
@@ -206,10 +286,12 @@ class Feeding(Record):
 class Stock(Record):
     """The shrimp: which kind and how many before the losses began, by stage.
 
-    None means: not told.
+    `also_species` are the further kinds where several live together; in a file `species` may be a
+    list of them all. None means: not told.
     """
 
     species: Name | None = None
+    also_species: Names = ()
     adults: Count | None = None
     females: Count | None = None
     males: Count | None = None
@@ -220,6 +302,18 @@ class Stock(Record):
     others: tuple[OtherAnimals, ...] = ()
     feeding: Feeding | None = None
 
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_species(cls, written: Any) -> Any:
+        """People name several kinds in one list: `species: [cherry shrimp, Amano shrimp]`."""
+        kinds = written.get("species") if isinstance(written, dict) else None
+        if not isinstance(kinds, list):
+            return written
+        rest = {key: value for key, value in written.items() if key != "species"}
+        more = [*kinds[1:], *read_names(rest.get("also_species"))]
+        first = {"species": kinds[0]} if kinds else {}
+        return rest | first | ({"also_species": more} if more else {})
+
 
 class Reading(Record):
     """A number someone measured.
@@ -227,7 +321,8 @@ class Reading(Record):
     `value` is in degC, mg/L, dGH, dKH, uS/cm at 25 degC, percent or pH. Ammonia (`ammonia` is
     total, `unionised_ammonia` the free part) and nitrite are mg/L as N, nitrate is mg/L as NO3. In
     a file the kit's own way of counting is converted; `as_written` keeps what was written there,
-    `logged` the line of the log it came from.
+    `logged` the line of the log it came from. `word` is one of TOLD_WORDS until `check_names` has
+    put the interval in its place that the vocabulary gives to it; `value` says nothing till then.
     """
 
     what: Literal[
@@ -247,10 +342,11 @@ class Reading(Record):
         "chlorine",
         "copper",
     ]
-    value: float = Field(allow_inf_nan=False)
+    value: Measured
     at: Time | None = None
-    where: Literal["container", "tap", "new_water", "bag"] = "container"
+    where: Literal["container", "tap", "new_water", "bag", "other_container"] = "container"
     note: Line | None = None
+    word: str | None = Field(default=None, exclude=True)
     as_written: str = Field(default="", exclude=True)
     logged: str = Field(default="", exclude=True)
 
@@ -266,8 +362,10 @@ class Reading(Record):
 class Event(Record):
     """Something done or that happened.
 
-    `temperature_c`, `solids_mg_l` and `gh_dgh` are of the new water; `logged` names the line of the
-    log.
+    `temperature_c`, `solids_mg_l` and `gh_dgh` are of the new water; `dose` is how much it was
+    against the label; `logged` names the line of the log. `followed`: what was seen after it, of
+    something tried against the losses. `times`: how often it was done; `harm_each_time`: whether
+    animals fell ill or died after every one.
     """
 
     what: Name
@@ -279,21 +377,55 @@ class Event(Record):
     solids_mg_l: Solids | None = Field(default=None, validation_alias="solids")
     gh_dgh: Hardness | None = Field(default=None, validation_alias="gh")
     amount: Portion | None = None
+    dose: Dose | None = None
     product: Line | None = None
     count: Count | None = None
+    followed: Followed | None = None
+    ill_within_hours: Hours | None = Field(default=None, validation_alias="ill_within")
+    times: Count | None = None
+    harm_each_time: YesNo | None = None
     note: Line | None = None
     logged: str = Field(default="", exclude=True)
 
+    @model_validator(mode="before")
+    @classmethod
+    def _spread(cls, written: Any, info: ValidationInfo) -> Any:
+        """`at: each time` says that harm came after every one of them, at no one time."""
+        if not isinstance(written, dict):
+            return written
+        at = written.get("at")
+        if isinstance(at, str) and " ".join(at.lower().split()) in EACH_TIME:
+            rest = {key: value for key, value in written.items() if key != "at"}
+            written = {"harm_each_time": True} | rest
+        return written if info.context is None else _litres_apart(written, "share", "volume")
+
 
 class Deaths(Record):
-    """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`."""
+    """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`.
+
+    Where no number was told, `share_percent` is the part of all that died (`dead: most`), and
+    `left` how many are left of them (`dead: all but one`).
+    `ill_since`: when the first ones fell ill, which can be before anybody died; `ill_within_hours`:
+    how soon that was after what was done last.
+    """
 
     first: Time | None = None
     last: Time | None = None
     dead: Count | None = None
     of: Count | None = None
+    share_percent: Share | None = Field(default=None, validation_alias="share")
+    left: Count | None = None
     over_hours: Hours | None = Field(default=None, validation_alias="over")
+    ill_since: Time | None = None
+    ill_within_hours: Hours | None = Field(default=None, validation_alias="ill_within")
     counts: DeathCounts = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_rough(cls, written: Any, info: ValidationInfo) -> Any:
+        if info.context is None or not isinstance(written, dict):
+            return written
+        return spread_rough_deaths(written)
 
 
 class Adding(Record):
@@ -329,7 +461,11 @@ class Expectation(Record):
 
 
 class Case(Record):
-    """One container at one time of asking."""
+    """One container at one time of asking.
+
+    `asked` names what was only told on being asked, by observation (`deaths` for all of them):
+    everything else was volunteered.
+    """
 
     case: Name
     title: Line | None = None
@@ -346,14 +482,18 @@ class Case(Record):
     seen: Names = ()
     not_seen: Names = ()
     told: Answers = Field(default_factory=dict)
+    asked: Names = ()
     log: Name | None = None
     expect: Expectation | None = None
 
     @model_validator(mode="before")
     @classmethod
     def _drop_empty_sections(cls, written: Any) -> Any:
-        """A heading with nothing below it, as a half-filled form has, tells nothing."""
+        """A heading with nothing below it, as a half-filled form has, tells nothing; and that
+        nobody died may be said in one line.
+        """
         if not isinstance(written, dict):
             return written
         sections = ("container", "stock", "readings", "events", "told")
-        return {k: v for k, v in written.items() if v is not None or k not in sections}
+        kept = {k: v for k, v in written.items() if v is not None or k not in sections}
+        return _with_nobody_died(kept)

@@ -7,17 +7,16 @@ beside the case.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
-from pydantic import ValidationError
-
 from diagnose.intake.case import Case, Container, Stock
 from diagnose.intake.contradictions import contradictions
-from diagnose.intake.names import Term, check_names
+from diagnose.intake.names import Term, check_names, in_the_vocabulary
 from diagnose.intake.problems import CaseError, CaseErrors
-from diagnose.intake.validation_faults import INNER_FIELDS, faults_of, unknown_key, written_names
+from diagnose.intake.readable_part import read_what_can_be
+from diagnose.intake.validation_faults import INNER_FIELDS, unknown_key, written_names
 from diagnose.intake.yaml_document import Document, Path, one_problem, read_document, spell_path
 
 _LOG_NAME = r"[\w][\w. -]*\.csv"
@@ -40,24 +39,34 @@ def read_case(
     problem found.
     """
     document = read_document(data, file)
-    _refuse_inner_fields(document)
-    units = document.data.get("units", "metric")
-    try:
-        case = Case.model_validate(document.data, context=str(units), by_alias=True, by_name=False)
-    except ValidationError as error:
-        raise CaseErrors(_by_line(faults_of(error, Case, file, document.line_of))) from None
-    in_file = _found(contradictions(case, now), document)
-    if in_file:
-        raise CaseErrors(_by_line(in_file))
+    problems = list(_inner_fields(document))
+    units = str(document.data.get("units", "metric"))
+    readable = read_what_can_be(document.data, units, file, document.line_of)
+    problems += readable.problems
+    case = readable.case
+    if case is None:
+        raise CaseErrors(_by_line(problems))
+    if vocabulary is not None:
+        case, unknown = in_the_vocabulary(case, vocabulary)
+        problems += [_at(document, readable.path(x.path), x.problem, x.hint) for x in unknown]
+    problems += [
+        _at(document, readable.path(x.path), x.problem, x.hint) for x in contradictions(case, now)
+    ]
+    if problems:
+        raise CaseErrors(_by_line(problems))
     if case.log is not None:
         case = _with_log(case, document, now, open_beside)
+        if vocabulary is not None:
+            case = check_names(case, vocabulary, file=file, line_of=document.line_of)
     if not tells_something(case):
         hint = "Add what died, what was seen or what was done; `bowlside case new` prints a form."
         story = " beyond a story, which only people can read" if case.story else ""
         raise one_problem(file, None, f"the case tells nothing{story}.", hint)
-    if vocabulary is not None:
-        case = check_names(case, vocabulary, file=file, line_of=document.line_of)
     return case
+
+
+def _at(document: Document, path: Path, problem: str, hint: str) -> CaseError:
+    return CaseError(document.file, document.line_of(path), spell_path(path), problem, hint)
 
 
 def tells_something(case: Case) -> bool:
@@ -133,9 +142,7 @@ def _found(
                 CaseError(file, int(line), str(clash.path[-1]), clash.problem, clash.hint)
             )
         else:
-            line_number = document.line_of(clash.path)
-            field = spell_path(clash.path)
-            problems.append(CaseError(document.file, line_number, field, clash.problem, clash.hint))
+            problems.append(_at(document, clash.path, clash.problem, clash.hint))
     return tuple(problems)
 
 
@@ -145,22 +152,17 @@ def _logged(path: Path, whole: Case | None) -> str:
     return str(getattr(whole, str(path[0]))[path[1]].logged)
 
 
-def _refuse_inner_fields(document: Document) -> None:
+def _inner_fields(document: Document) -> Iterator[CaseError]:
     """`as_written` and `logged` are filled in by this program and are no fields of a file."""
     from diagnose.intake.case import Event, Reading
 
-    problems = []
     for key, model in (("readings", Reading), ("events", Event)):
         entries = document.data.get(key)
         for index, entry in enumerate(entries if isinstance(entries, list) else ()):
             for name in sorted(INNER_FIELDS.intersection(entry if isinstance(entry, dict) else ())):
-                path: Path = (key, index, name)
                 problem, hint = unknown_key(name, written_names(model))
-                line = document.line_of(path)
-                problems.append(CaseError(document.file, line, spell_path(path), problem, hint))
-    if problems:
-        raise CaseErrors(tuple(problems))
+                yield _at(document, (key, index, name), problem, hint)
 
 
-def _by_line(problems: tuple[CaseError, ...]) -> tuple[CaseError, ...]:
+def _by_line(problems: Iterable[CaseError]) -> tuple[CaseError, ...]:
     return tuple(sorted(problems, key=lambda problem: problem.line or 0))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
 from diagnose.intake.case import Case
 from diagnose.intake.moments import Moment, hours_before_asking, hours_before_first_death
+from diagnose.intake.rough import ends, sum_of_counts
 from diagnose.intake.yaml_document import Path
 
 #: How much later than the asking a moment may seem to be, hours: a named day or part of a day is
@@ -69,15 +71,15 @@ def _in_stock(case: Case) -> Iterator[Contradiction]:
         return
     for name in ("females", "males", "berried"):
         count = getattr(stock, name)
-        if count is not None and count > stock.adults:
+        if count is not None and ends(count)[0] > ends(stock.adults)[1]:
             yield Contradiction(
                 ("stock", name),
                 f"{count} {name} among {stock.adults} adults cannot be.",
                 "`adults` counts males and females together.",
             )
     if stock.females is not None and stock.males is not None:
-        both = stock.females + stock.males
-        if both > stock.adults and max(stock.females, stock.males) <= stock.adults:
+        both = ends(stock.females)[0] + ends(stock.males)[0]
+        if both > ends(stock.adults)[1] and max(stock.females, stock.males) <= stock.adults:
             yield Contradiction(
                 ("stock", "adults"),
                 f"{stock.females} females and {stock.males} males exceed {stock.adults} adults.",
@@ -86,13 +88,17 @@ def _in_stock(case: Case) -> Iterator[Contradiction]:
 
 
 def animals_before(case: Case) -> int | None:
-    """Shrimp of every stage before the losses began, as told; None if no stage was counted."""
+    """Shrimp of every stage before the losses began, at most as many as told; None if no stage was
+    counted, or one has no upper end.
+    """
     stock = case.stock
     adults = stock.adults
     if adults is None and (stock.females is not None or stock.males is not None):
-        adults = (stock.females or 0) + (stock.males or 0)
-    counted = [n for n in (adults, stock.juveniles, stock.hatchlings) if n is not None]
-    return sum(counted) if counted else None
+        adults = sum_of_counts(stock.females, stock.males)
+    stages = (adults, stock.juveniles, stock.hatchlings)
+    most = sum(ends(count)[1] for count in stages if count is not None)
+    counted = any(count is not None for count in stages) and math.isfinite(most)
+    return int(most) if counted else None
 
 
 def _in_deaths(case: Case, asked_at: datetime) -> Iterator[Contradiction]:
@@ -102,24 +108,26 @@ def _in_deaths(case: Case, asked_at: datetime) -> Iterator[Contradiction]:
     bodies = sum(count for _, count in deaths.counts)
     dead = max(bodies, deaths.dead or 0)
     at: Path = ("deaths", "dead") if deaths.dead else ("deaths", "counts")
-    if deaths.dead is not None and bodies > deaths.dead:
+    if deaths.dead is not None and bodies > ends(deaths.dead)[1]:
         yield Contradiction(
             ("deaths", "counts"),
             f"the counts add up to {bodies}, more than the {deaths.dead} dead told.",
             "Each count is of bodies found since the one before.",
         )
     before = animals_before(case)
-    if deaths.of is not None and dead > deaths.of:
+    fewest = max(bodies, ends(deaths.dead)[0] if deaths.dead else 0)
+    if deaths.of is not None and fewest > ends(deaths.of)[1]:
         yield Contradiction(
             at, f"{dead} dead of {deaths.of} cannot be.", "`of` counts all, dead and living."
         )
-    elif before is not None and dead > before:
+    elif before is not None and fewest > before:
         yield Contradiction(
             at,
             f"{dead} dead, but only {before} animals in `stock`.",
             "`stock` counts animals of all ages before the first death, and those added since.",
         )
-    if deaths.first is not None and deaths.first.kind == "from_first_death":
+    told_by_itself = ("from_first_death", "beside_deaths")
+    if deaths.first is not None and deaths.first.kind in told_by_itself:
         yield Contradiction(
             ("deaths", "first"),
             "the first death is told by itself.",
@@ -180,6 +188,8 @@ def _in_names(case: Case, asked_at: datetime) -> Iterator[Contradiction]:
 def _in_the_fortnight(at: Moment | None, asked_at: datetime, first: Moment | None) -> bool:
     if at is None:
         return True
+    if at.kind == "beside_deaths":
+        return at.hours < 0.0
     hours = hours_before_first_death(at, asked_at=asked_at, first_death=first)
     if hours is None:
         hours = hours_before_asking(at, asked_at=asked_at, first_death=first)
@@ -188,5 +198,5 @@ def _in_the_fortnight(at: Moment | None, asked_at: datetime, first: Moment | Non
 
 def _slack(moment: Moment) -> float:
     if not moment.clock_told:
-        return DAY_SLACK_H
+        return DAY_SLACK_H + moment.slack_h
     return CLOCK_SLACK_H if ":" in moment.text else PART_OF_DAY_SLACK_H

@@ -8,8 +8,17 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from diagnose.intake.problems import Unreadable
+from diagnose.intake.rough import COUNT_WORDS, PLURAL
 
-MomentKind = Literal["absolute", "before_asking", "day_before_asking", "from_first_death"]
+MomentKind = Literal[
+    "absolute",
+    "before_asking",
+    "day_before_asking",
+    "from_first_death",
+    "beside_deaths",
+    "month",
+    "weekday",
+]
 
 #: The clock hour assumed for a day named without one, and for the parts of a day people speak of.
 #: Convention of this program, no source.
@@ -60,20 +69,67 @@ SMALL_NUMBERS = {
 }
 WAYS_TO_SAY = (
     "Write a date (2026-03-14, or 2026-03-14 21:30), or `2 days ago`, `2 days ago 21:30`, "
-    "`yesterday evening`, `36 h before the first death`, `at the first death`."
+    "`yesterday evening`, `36 h before the first death`, `at the first death`, or roughly: "
+    "`recently`, `just before`, `in August`, `last winter`."
 )
 
 # Patterns are kept as text: `re` compiles one when it is first needed, and most never are.
 _SPAN = (
     r"(?:about |around |ca\.? |~ ?)?"
-    r"(?P<number>\d+(?:[.,]\d+)?|half an?|a couple of|a few|[a-z]+)\s*(?P<unit>[a-z]+?)s?"
+    r"(?:(?P<number>\d+(?:[.,]\d+)?(?: ?(?:-|\u2013|to|or) ?\d+(?:[.,]\d+)?)?)\s*"
+    r"|(?P<words>half an?|a couple(?: of)?|quite a few|a few|[a-z]+ (?:or|to) [a-z]+|[a-z]+)\s+)?"
+    r"(?P<unit>[a-z]+?)s?"
 )
 _AGO = _SPAN + r" (?:ago|before (?:asking|now))"
+_DEATHS = (
+    r"(?: (?:the |they |it |that |all )?(?:first )?(?:deaths?|died|body|bodies|dead|happened))?"
+)
+_LONELY = _SPAN + r" (?P<side>before|after|later)(?:wards)?" + _DEATHS
+#: What people say without a number or a date: from what it counts, the hours, and how far off.
+#: Convention of this program, no source.
+_DEATH: MomentKind = "from_first_death"
+_ASKING: MomentKind = "before_asking"
+_BY_WORD: tuple[tuple[str, MomentKind, float, float], ...] = (
+    (r"(?:just|shortly|right|immediately|directly|hours) before" + _DEATHS, _DEATH, -6.0, 6.0),
+    (r"(?:on )?(?:the |that )?same day" + _DEATHS + r"|that day|on the day", _DEATH, 0.0, 12.0),
+    (r"(?:soon|shortly|right|just|immediately) after(?:wards)?" + _DEATHS, _DEATH, 12.0, 12.0),
+    (r"(?:the )?(?:next day|day after)" + _DEATHS, _DEATH, 24.0, 12.0),
+    (r"(?:the )?(?:day|evening|night) before" + _DEATHS, _DEATH, -24.0, 12.0),
+    (r"(?:the )?week before" + _DEATHS, _DEATH, -96.0, 72.0),
+    (r"recently|lately|of late|not long ago|the other day|these days", _ASKING, 168.0, 168.0),
+    (r"(?:some ?time )?(?:this|(?:in|within|over) the last) week", _ASKING, 84.0, 84.0),
+    (r"(?:some ?time )?last week", _ASKING, 240.0, 72.0),
+    (r"(?:some ?time )?(?:this|(?:in|within) the last) month", _ASKING, 365.0, 365.0),
+    (r"(?:some ?time )?last month", _ASKING, 1095.0, 365.0),
+    (r"(?:some ?time )?last year", _ASKING, 8766.0, 4383.0),
+    (r"a while ago|some time ago|once|earlier", _ASKING, 2000.0, 1800.0),
+    (r"long ago|a long time ago|(?:many )?years ago", _ASKING, 26298.0, 17532.0),
+)  # fmt: skip
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june",
+    "july", "august", "september", "october", "november", "december",
+)  # fmt: skip
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+#: The middle month of each season, north of the equator.
+SEASON_MONTHS = {"spring": 4, "summer": 7, "autumn": 10, "fall": 10, "winter": 1}
+_CALENDAR = (
+    r"(?:(?:in|during|since|this|last|over|on|the|of|end|beginning|start|middle|mid|early|late)"
+    r"[ -])*"
+    r"(?P<name>[a-z]+)"
+)
+#: Days into a month that its parts are taken for; a month without a part is its middle.
+_PARTS_OF_MONTH = {"early": 5, "beginning": 5, "start": 5, "late": 25, "end": 25}
+MIDDLE_OF_MONTH = 15
+HALF_A_MONTH_H, A_THIRD_OF_A_MONTH_H, HALF_A_SEASON_H = 15 * 24.0, 10 * 24.0, 46 * 24.0
 _DAYS_AGO = (
     r"(?P<number>\d+|[a-z]+) days? ago(?:,? at|,? in the|,)?"
     r" (?:(?P<part>[a-z]+)|(?P<clock>\d{1,2}:\d{2}))"
 )
 _AROUND_DEATH = _SPAN + r" (?P<side>before|after) (?:the )?first (?:death|body|dead)"
+_BESIDE_DEATHS = (
+    r"(?:(?:at )?some ?time )?(?P<side>before|after)"
+    r" (?:all )?(?:the |any |they )?(?:deaths|losses|die-off|dying|died)(?: began| started)?"
+)
 _AT_DEATH = r"(?:at|with|on) (?:the )?first (?:death|body)"
 _DAY = (
     r"(?:(?P<day>today|yesterday|the day before yesterday)|(?P<this>this|last))"
@@ -91,8 +147,12 @@ class Moment:
 
     kind `absolute`: `at` holds local date and time. `before_asking`: `hours` before the time of
     asking. `day_before_asking`: the clock time `hours` on the day `days` before the day of asking.
-    `from_first_death`: `hours` after the first death, negative for before it. `clock_told` is False
-    when only a day was named and the hour is assumed. `text` is what was written.
+    `from_first_death`: `hours` after the first death, negative for before it. `beside_deaths`:
+    before (`hours` -1) or after (+1) the deaths, nobody knows how long. `clock_told` is False
+    when only a day was named and the hour is assumed. `month`: the latest month number `days` (1 to
+    12) before the asking, `hours` into it. `weekday`: the latest day `days` (0 is Monday) before
+    that of asking. `text` is what was written. `slack_h`: how far the true time may lie to either
+    side, beyond the hour, where it was told roughly.
     """
 
     kind: MomentKind
@@ -101,6 +161,7 @@ class Moment:
     days: int = 0
     clock_told: bool = True
     text: str = ""
+    slack_h: float = 0.0
 
 
 def read_moment(written: object) -> Moment:
@@ -123,16 +184,23 @@ def read_moment(written: object) -> Moment:
         return _iso(iso, text)
     if re.fullmatch(_AT_DEATH, said):
         return Moment("from_first_death", text=text)
-    around = re.fullmatch(_AROUND_DEATH, said)
+    beside = re.fullmatch(_BESIDE_DEATHS, said)
+    if beside is not None:
+        side = -1.0 if beside["side"] == "before" else 1.0
+        return Moment("beside_deaths", hours=side, clock_told=False, text=text)
+    rough = _by_word(said, text)
+    if rough is not None:
+        return rough
+    around = re.fullmatch(_AROUND_DEATH, said) or re.fullmatch(_LONELY, said)
     if around is not None:
-        hours = _span_hours(around, text)
+        hours, slack = _span_hours(around, text)
         sign = -1.0 if around["side"] == "before" else 1.0
         told = _span_tells_clock(around)
-        return Moment("from_first_death", hours=sign * hours, clock_told=told, text=text)
+        return Moment("from_first_death", None, sign * hours, 0, told, text, slack)
     ago = re.fullmatch(_AGO, said)
     if ago is not None:
-        hours, told = _span_hours(ago, text), _span_tells_clock(ago)
-        return Moment("before_asking", hours=hours, clock_told=told, text=text)
+        (hours, slack), told = _span_hours(ago, text), _span_tells_clock(ago)
+        return Moment("before_asking", None, hours, 0, told, text, slack)
     days_ago = re.fullmatch(_DAYS_AGO, said)
     if days_ago is not None:
         return _days_ago(days_ago, text)
@@ -140,6 +208,37 @@ def read_moment(written: object) -> Moment:
     if day is not None:
         return _spoken_day(day, text)
     raise Unreadable(f"`{text}` is not a time this program can read.", WAYS_TO_SAY)
+
+
+def _by_word(said: str, text: str) -> Moment | None:
+    """What a person says who has no date: `recently`, `just before`, `in August`, `last winter`."""
+    for pattern, kind, hours, slack in _BY_WORD:
+        if re.fullmatch(pattern, said):
+            return Moment(kind, None, hours, 0, False, text, slack)
+    found = re.fullmatch(_CALENDAR, said)
+    name = found["name"] if found is not None else ""
+    if name in SEASON_MONTHS:
+        middle = MIDDLE_OF_MONTH * 24.0
+        return Moment("month", None, middle, SEASON_MONTHS[name], False, text, HALF_A_SEASON_H)
+    if name in _WEEKDAYS:
+        return Moment("weekday", None, NOON, _WEEKDAYS.index(name), False, text)
+    if name in _MONTHS:
+        parts = [day for word, day in _PARTS_OF_MONTH.items() if word in said.split()]
+        day = parts[0] if parts else MIDDLE_OF_MONTH
+        slack = A_THIRD_OF_A_MONTH_H if parts else HALF_A_MONTH_H
+        return Moment("month", None, day * 24.0, _MONTHS.index(name) + 1, False, text, slack)
+    return None
+
+
+def _month_before(moment: Moment, asked_at: datetime) -> datetime:
+    """The latest such month before the asking; in the month of asking itself, half of it so far."""
+    then = datetime(asked_at.year, moment.days, 1) + timedelta(hours=moment.hours)
+    if then <= asked_at:
+        return then
+    if moment.days == asked_at.month and "last" not in moment.text.lower():
+        first = datetime(asked_at.year, asked_at.month, 1)
+        return first + (asked_at - first) / 2
+    return datetime(asked_at.year - 1, moment.days, 1) + timedelta(hours=moment.hours)
 
 
 def hours_before_asking(
@@ -154,7 +253,17 @@ def hours_before_asking(
         midnight = asked_at.replace(hour=0, minute=0, second=0, microsecond=0)
         then = midnight - timedelta(days=moment.days) + timedelta(hours=moment.hours)
         return (asked_at - then).total_seconds() / 3600.0
-    if first_death is None or first_death.kind == "from_first_death":
+    if moment.kind == "month":
+        return (asked_at - _month_before(moment, asked_at)).total_seconds() / 3600.0
+    if moment.kind == "weekday":
+        days = (asked_at.weekday() - moment.days) % 7
+        if days == 0 and "last" in moment.text.lower():
+            days = 7
+        noon = asked_at.replace(hour=int(NOON), minute=0, second=0, microsecond=0)
+        return max(0.0, (asked_at - noon).total_seconds() / 3600.0 + days * 24.0)
+    if moment.kind == "beside_deaths" or first_death is None:
+        return None
+    if first_death.kind in ("from_first_death", "beside_deaths"):
         return None
     death = hours_before_asking(first_death, asked_at=asked_at, first_death=None)
     return None if death is None else death - moment.hours
@@ -242,21 +351,34 @@ def _span_tells_clock(found: re.Match[str]) -> bool:
     return found["unit"] in ("min", "minute", "h", "hr", "hour")
 
 
-def _span_hours(found: re.Match[str], text: str) -> float:
-    number, unit = found["number"], found["unit"]
-    if number in SMALL_NUMBERS:
-        count = SMALL_NUMBERS[number]
-    else:
-        try:
-            count = float(number.replace(",", "."))
-        except ValueError:
-            raise Unreadable(f"`{text}`: `{number}` is not a number.", WAYS_TO_SAY) from None
+def _span_hours(found: re.Match[str], text: str) -> tuple[float, float]:
+    """The hours of a span, and how far they may be off where it was told roughly."""
+    unit = found["unit"]
+    least, most = _counted(found["number"] or found["words"], text)
     if unit not in HOURS_PER:
         raise Unreadable(
             f"`{text}`: `{unit}` is no span of time.",
             "Use minutes, hours, days, weeks, months or years.",
         )
-    hours = count * HOURS_PER[unit]
+    hours = 0.5 * (least + most) * HOURS_PER[unit]
     if hours > LONGEST_SPAN_H:
         raise Unreadable(f"`{text}` is longer ago than any container.", WAYS_TO_SAY)
-    return hours
+    return hours, 0.5 * (most - least) * HOURS_PER[unit]
+
+
+def _counted(number: str | None, text: str) -> tuple[float, float]:
+    """Least and most of a number in words or figures. A couple counts as two, to the day."""
+    if number is None:
+        return PLURAL
+    if number in ("a couple of", "a couple"):
+        return 2.0, 2.0
+    if number in COUNT_WORDS:
+        return COUNT_WORDS[number]
+    ends = []
+    for part in re.split(r" ?(?:-|\u2013|\bto\b|\bor\b) ?", number):
+        try:
+            few = COUNT_WORDS.get(part)
+            ends.append(float(part.replace(",", ".")) if few is None else few[0])
+        except ValueError:
+            raise Unreadable(f"`{text}`: `{number}` is not a number.", WAYS_TO_SAY) from None
+    return min(ends), max(ends)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Protocol
 
 from diagnose.intake import quantities as q
 from diagnose.intake.case import Case, Told
+from diagnose.intake.meaning import Meaning, folded, known_as, nearest
 from diagnose.intake.problems import CaseError, CaseErrors, Unreadable
+from diagnose.intake.rough import closed, image
+from diagnose.intake.told_readings import meaning, told_word, with_meanings
 from diagnose.intake.yaml_document import Path, spell_path
 
 #: Events that no question of the vocabulary asks about, but that a log holds.
@@ -16,7 +20,9 @@ LOG_EVENTS = ("feed", "death")
 POINTS_OF_THE_SCALE = frozenset(
     {"temperature_c", "temperature_max_c", "temperature_min_c", "room_temperature_c"}
 )
-SHOWN_NAMES = 6
+#: What `asked` calls everything told of the deaths.
+ALL_OF_THE_DEATHS = "deaths"
+_YES, _NO = ("present", "yes", "true"), ("absent", "no", "false")
 
 
 class Term(Protocol):
@@ -25,13 +31,44 @@ class Term(Protocol):
     @property
     def kind(self) -> str: ...
     @property
+    def asks(self) -> str: ...
+    @property
     def choices(self) -> Mapping[str, str]: ...
     @property
     def unit(self) -> str: ...
     @property
     def possible(self) -> tuple[float, float] | None: ...
     @property
+    def plausible(self) -> tuple[float, float] | None: ...
+    @property
+    def said(self) -> Mapping[str, tuple[float, float]]: ...
+    @property
     def event(self) -> str | None: ...
+    @property
+    def holds_h(self) -> float | None: ...
+    @property
+    def matters_h(self) -> float | None: ...
+    @property
+    def alike(self) -> float | None: ...
+    @property
+    def tried(self) -> tuple[str, ...]: ...
+    @property
+    def also(self) -> tuple[str, ...]: ...
+    @property
+    def said_as(self) -> Mapping[str, tuple[str, ...]]: ...
+    @property
+    def implies(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class NameFault:
+    """A name or an answer that the vocabulary does not know: where in the case, what is wrong and
+    what would be right.
+    """
+
+    path: Path
+    problem: str
+    hint: str
 
 
 def check_names(
@@ -41,49 +78,154 @@ def check_names(
     file: str = "case",
     line_of: Callable[[Path], int | None] = lambda path: None,
 ) -> Case:
-    """The case with every told answer in the vocabulary's words and units.
+    """The case in the vocabulary's names, words and units, whatever keepers call them.
 
     Signs become `present` or `absent`, numbers are in the unit of their name. Raises CaseErrors for
     every name or answer the vocabulary does not know; `file` and `line_of` say where they stand.
     """
-    problems: list[CaseError] = []
-
-    def fault(path: Path, problem: str, hint: str) -> None:
-        problems.append(CaseError(file, line_of(path), spell_path(path), problem, hint))
-
-    for key in ("seen", "not_seen"):
-        for index, name in enumerate(getattr(case, key)):
-            wrong = _wrong_sign(name, vocabulary)
-            if wrong is not None:
-                fault((key, index), *wrong)
-    kinds = event_kinds(vocabulary)
-    for index, name in enumerate(case.not_done):
-        if name not in kinds:
-            fault(("not_done", index), *_unknown(name, kinds, "an event this program knows"))
-    for index, event in enumerate(case.events):
-        if event.what not in kinds:
-            fault(
-                ("events", index, "what"),
-                *_unknown(event.what, kinds, "an event this program knows"),
+    named, faults = in_the_vocabulary(case, vocabulary)
+    if faults:
+        raise CaseErrors(
+            tuple(
+                CaseError(file, line_of(one.path), spell_path(one.path), one.problem, one.hint)
+                for one in faults
             )
+        )
+    return named
+
+
+def in_the_vocabulary(
+    case: Case, vocabulary: Mapping[str, Term]
+) -> tuple[Case, tuple[NameFault, ...]]:
+    """The case in the vocabulary's names, words and units, and what it does not know of it."""
+    book = _Book(vocabulary)
+    faults: list[NameFault] = []
+    changed: dict[str, object] = {}
+    for key in ("seen", "not_seen"):
+        said: tuple[str, ...] = getattr(case, key)
+        signs = [book.sign(name, (key, index), faults) for index, name in enumerate(said)]
+        changed[key] = tuple(sign for sign in signs if sign is not None)
+    done = [
+        book.event(name, ("not_done", index), faults) for index, name in enumerate(case.not_done)
+    ]
+    changed["not_done"] = tuple(kind for kind in done if kind is not None)
+    events = []
+    for index, event in enumerate(case.events):
+        kind = book.event(event.what, ("events", index, "what"), faults)
+        same = kind is None or kind == event.what
+        events.append(event if same else event.model_copy(update={"what": kind}))
+    changed["events"] = tuple(events)
+    read, unread = with_meanings(case, vocabulary)
+    changed["readings"] = read.readings
+    for index, error in unread:
+        faults.append(NameFault(("readings", index, "value"), error.problem, error.hint))
+    answers = [
+        name if name == ALL_OF_THE_DEATHS else book.question(name, faults, ("asked", index))
+        for index, name in enumerate(case.asked)
+    ]
+    changed["asked"] = tuple(name for name in answers if name is not None)
     told: dict[str, Told] = {}
     for name, answer in case.told.items():
-        if name not in vocabulary:
-            fault(("told", name), *_unknown(name, vocabulary, "a question this program asks"))
+        asked = book.question(name, faults)
+        if asked is None:
             continue
         try:
-            told[name] = answer_in_vocabulary(name, answer, vocabulary[name])
+            told[asked] = answer_in_vocabulary(asked, answer, vocabulary[asked])
         except Unreadable as error:
-            fault(("told", name), error.problem, error.hint)
-    if problems:
-        raise CaseErrors(tuple(problems))
-    return case if told == case.told else case.model_copy(update={"told": told})
+            hint = book.other_question(asked, answer) or error.hint
+            faults.append(NameFault(("told", name), error.problem, hint))
+    changed["told"] = told
+    update = {key: value for key, value in changed.items() if value != getattr(case, key)}
+    return (case.model_copy(update=update) if update else case), tuple(faults)
 
 
 def event_kinds(vocabulary: Mapping[str, Term]) -> tuple[str, ...]:
     """Every kind of event a log may name, sorted."""
     asked = {term.event for term in vocabulary.values() if term.event}
-    return tuple(sorted(asked | set(LOG_EVENTS)))
+    tried = {kind for term in vocabulary.values() for kind in term.tried}
+    return tuple(sorted(asked | tried | set(LOG_EVENTS)))
+
+
+def event_meanings(vocabulary: Mapping[str, Term]) -> dict[str, Meaning]:
+    """Every kind of event with what keepers call it and the question about it."""
+    found = {kind: Meaning() for kind in event_kinds(vocabulary)}
+    for term in vocabulary.values():
+        if term.event is not None and term.kind == "sign":
+            found[term.event] = Meaning(term.also, term.asks)
+    return found
+
+
+class _Book:
+    """The names of one vocabulary, by every word that keepers have for them."""
+
+    def __init__(self, vocabulary: Mapping[str, Term]) -> None:
+        self._vocabulary = vocabulary
+        self._events = event_meanings(vocabulary)
+        self._event_names = known_as({kind: m.called for kind, m in self._events.items()})
+        self._names = known_as({name: _called(term) for name, term in vocabulary.items()})
+
+    def sign(self, name: str, path: Path, faults: list[NameFault]) -> str | None:
+        """The sign that this word means; an event is the sign that it was done."""
+        known = self._names.get(folded(name))
+        if known is not None and self._vocabulary[known].kind == "sign":
+            return known
+        if known is not None:
+            problem = f"`{name}` is not a thing seen or not seen."
+            hint = f"Write it under `told`, with its answer: `{known}: ...`."
+            faults.append(NameFault(path, problem, hint))
+            return None
+        meanings = self._meanings(("sign",))
+        faults.append(NameFault(path, *_unknown(name, meanings, "a sign this program knows")))
+        return None
+
+    def event(self, name: str, path: Path, faults: list[NameFault]) -> str | None:
+        """The kind of event that this word means."""
+        known = self._event_names.get(folded(name))
+        if known is not None:
+            return known
+        sign = self._names.get(folded(name))
+        if sign is not None and self._vocabulary[sign].kind == "sign":
+            event = self._vocabulary[sign].event
+            if event is not None:
+                return event
+            place = "not_seen" if path[0] == "not_done" else "seen"
+            problem = f"`{name}` is a thing seen, not one done."
+            faults.append(NameFault(path, problem, f"Write `{sign}` under `{place}`."))
+            return None
+        what = "an event this program knows"
+        faults.append(NameFault(path, *_unknown(name, self._events, what)))
+        return None
+
+    def question(self, name: str, faults: list[NameFault], path: Path | None = None) -> str | None:
+        """The question that this word means; path: where it stands, if not under `told`."""
+        known = self._names.get(folded(name))
+        if known is None:
+            meanings = self._meanings(("sign", "choice", "number"))
+            problem, hint = _unknown(name, meanings, "a question this program asks")
+            faults.append(NameFault(path or ("told", name), problem, hint))
+        return known
+
+    def other_question(self, asked: str, answer: object) -> str | None:
+        """The hint where what was answered is an answer to another question."""
+        for name, term in self._vocabulary.items():
+            if name != asked and term.kind == "choice":
+                word = _choice(str(answer), term)
+                if word is not None and word in set(term.choices) - {"none", "unknown", "other"}:
+                    return f"That answers another question: write `{name}: {word}`."
+        return None
+
+    def _meanings(self, kinds: tuple[str, ...]) -> dict[str, Meaning]:
+        return {
+            name: Meaning(tuple(_called(term)), f"{term.asks} {' '.join(term.choices.values())}")
+            for name, term in self._vocabulary.items()
+            if term.kind in kinds
+        }
+
+
+def _called(term: Term) -> Iterator[str]:
+    yield from term.also
+    if term.event is not None and term.kind == "sign":
+        yield term.event
 
 
 def answer_in_vocabulary(name: str, answer: object, term: Term) -> Told:
@@ -93,34 +235,42 @@ def answer_in_vocabulary(name: str, answer: object, term: Term) -> Told:
     """
     if term.kind == "number":
         return _number(name, answer, term)
+    found = _choice(str(answer), term)
+    if found is not None:
+        return found
     words = ("present", "absent") if term.kind == "sign" else tuple(term.choices)
-    said = answer if isinstance(answer, str) else str(answer)
-    said = (
-        " ".join(said.split()).lower().replace(" ", "_") if isinstance(answer, bool | str) else said
-    )
-    if said in words:
-        return said
-    same = ("present", "yes", "true"), ("absent", "no", "false")
-    for group in same:
-        if said in group:
-            for word in words:
-                if word in group:
-                    return word
-    from difflib import get_close_matches  # slow to import, and most files need no hint
-
-    near = get_close_matches(said, words, n=1)
+    meanings = {
+        word: Meaning(term.said_as.get(word, ()), term.choices.get(word, "")) for word in words
+    }
+    near = nearest(str(answer), meanings)
     known = f"Choose one of: {', '.join(words)}."
     raise Unreadable(
         f"`{answer}` is no answer to `{name}`.",
-        f"Did you mean `{near[0]}`? {known}" if near else known,
+        f"Did you mean {_either(near)}? {known}" if near else known,
     )
 
 
+def _choice(answer: str, term: Term) -> str | None:
+    """The word of a sign or a choice that was meant; None for no word of it."""
+    words = ("present", "absent") if term.kind == "sign" else tuple(term.choices)
+    said = folded(answer)
+    meant = known_as({word: term.said_as.get(word, ()) for word in words}).get(said)
+    if meant is not None:
+        return meant
+    for group in (_YES, _NO):
+        if said in group:
+            return next((word for word in words if word in group), None)
+    return None
+
+
 def _number(name: str, answer: object, term: Term) -> float:
+    word = told_word(answer)
+    if word is not None and word in term.said:
+        return meaning(word, name, term)
     lowest, highest = term.possible or (-1e12, 1e12)
     measure = _measure(name, term.unit, lowest, highest)
     if isinstance(answer, str) and measure.units is not _PLAIN_UNITS:
-        return q.read_quantity(answer, measure)
+        return _closed(q.read_quantity(answer, measure), term)
     if isinstance(answer, str):
         number, unit = q.split_number(answer, measure.name, measure.example)
         if unit and unit.replace(" ", "").lower() != term.unit.replace(" ", "").lower():
@@ -128,8 +278,17 @@ def _number(name: str, answer: object, term: Term) -> float:
         answer = number
     # A bare number is in the unit the name carries; told shares such as 0.5 % are meant as written.
     if isinstance(answer, int | float) and not isinstance(answer, bool):
-        return q.read_quantity(f"{answer!r} {measure.bare}", measure)
+
+        def own(number: float) -> float:
+            return q.read_quantity(f"{float(number)!r} {measure.bare}", measure)
+
+        return image(own, _closed(answer, term))
     raise Unreadable(f"`{answer}` is not a number.", f"Write it as {measure.example}.")
+
+
+def _closed(number: float, term: Term) -> float:
+    """A number with an open end closed at what is plausible."""
+    return number if term.plausible is None else closed(number, *term.plausible)
 
 
 _PLAIN_UNITS: dict[str, float] = {"as named": 1.0}
@@ -161,6 +320,8 @@ def _measure(name: str, unit: str, lowest: float, highest: float) -> q.Measure:
         base.bare,
         base.example,
         base.pint_unit,
+        base.words,
+        base.about,
     )
 
 
@@ -177,33 +338,13 @@ _MEASURES: dict[str, q.Measure] = {
 }
 
 
-def _wrong_sign(name: str, vocabulary: Mapping[str, Term]) -> tuple[str, str] | None:
-    if name in vocabulary:
-        if vocabulary[name].kind == "sign":
-            return None
-        return (
-            f"`{name}` is not a thing seen or not seen.",
-            "Write it under `told`, with its answer.",
-        )
-    signs = [key for key, term in vocabulary.items() if term.kind == "sign"]
-    return _unknown(name, signs, "a sign this program knows")
-
-
-def _unknown(name: str, known: Iterable[str], what: str) -> tuple[str, str]:
-    from difflib import get_close_matches  # slow to import, and most files need no hint
-
-    names = sorted(known)
-    near = get_close_matches(name.lower().replace(" ", "_"), names, n=2, cutoff=0.6)
-    if not near:
-        near = get_close_matches(name.lower().replace(" ", "-"), names, n=2, cutoff=0.6)
+def _unknown(name: str, meanings: Mapping[str, Meaning], what: str) -> tuple[str, str]:
+    near = nearest(name, meanings)
     if near:
         return f"`{name}` is not {what}.", f"Did you mean {_either(near)}?"
-    some = ", ".join(names[:SHOWN_NAMES])
-    return (
-        f"`{name}` is not {what}.",
-        f"`bowlside case schema` lists all names; they begin {some}.",
-    )
+    return f"`{name}` is not {what}.", "`bowlside case schema` lists all names."
 
 
 def _either(names: list[str]) -> str:
-    return " or ".join(f"`{name}`" for name in names)
+    *others, last = [f"`{name}`" for name in names]
+    return f"{', '.join(others)} or {last}" if others else last

@@ -10,10 +10,24 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
+from diagnose.intake import habit_words
 from diagnose.intake.problems import Unreadable
+from diagnose.intake.rough import (
+    ABOUT_SHARE,
+    COUNT_WORDS,
+    PLURAL,
+    Rough,
+    RoughCount,
+    Spoken,
+    ends,
+    rough,
+    rough_count,
+    spoken,
+    spoken_number,
+)
 from diagnose.water.hardness import MG_L_CACO3_PER
 
 #: Exact by definition (NIST Special Publication 811, appendix B.8, from memory): the US gallon is
@@ -28,39 +42,16 @@ DAYS_PER_YEAR = 365.2425
 #: The `units` of a number that a program wrote: the measure's own, and no slip to look for.
 OWN_UNITS = "own"
 _NUMBER = re.compile(
-    r"(?:about |around |roughly |ca\.? ?|~ ?)?"
     r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)*|[.,]\d+)(?:e[+-]?\d+)?)(?P<over> ?/ ?\d+)?"
-    r"(?P<range> ?(?:-|\u2013|to) ?\d.*)?"
-    r"\s*(?P<unit>.*)",
+    r"\s*(?P<unit>[^\d\s+].*)?",
     re.IGNORECASE,
 )
-_SPOKEN_SHARES = {
-    "half": 50.0,
-    "a half": 50.0,
-    "a third": 100.0 / 3.0,
-    "one third": 100.0 / 3.0,
-    "two thirds": 200.0 / 3.0,
-    "a quarter": 25.0,
-    "one quarter": 25.0,
-    "three quarters": 75.0,
-    "all": 100.0,
-    "none": 0.0,
-}
-_NUMBER_WORDS = {
-    "zero": 0,
-    "one": 1,
-    "two": 2,
-    "three": 3,
-    "four": 4,
-    "five": 5,
-    "six": 6,
-    "seven": 7,
-    "eight": 8,
-    "nine": 9,
-    "ten": 10,
-    "eleven": 11,
-    "twelve": 12,
-}
+#: What after a number says that it is one end of a range, or a bound. Text: compiled when needed.
+_GOES_ON = (
+    r"^(?:-|\u2013|to\b|or\b|and\b|plus\b)|(?:\bto |\bor |\band | - ?|\u2013 ?)\d"
+    r"|\bor (?:less|fewer|under|more|over|higher)\b|\bat (?:least|most)\b|\bmax\b"
+    r"|\band (?:more|up)\b"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +61,8 @@ class Measure:
     `unit` is the program's own; `units` maps every spelling (lower case) to its factor into `unit`.
     `lowest` and `highest` bound what can be true at all, in `unit`. A bare number is in `bare`,
     in a file with `units: us` in `bare_us`. `pint_unit` is `unit` as the units library spells it.
+    `words` are intervals in `unit` that people name by a word. `about` is how far a number with
+    `about` before it may be off, in `unit`; None for a share of the number.
     """
 
     name: str
@@ -81,6 +74,8 @@ class Measure:
     bare_us: str
     example: str
     pint_unit: str | None = None
+    words: habit_words.Words = field(default_factory=dict)
+    about: float | None = None
 
 
 def _spell(table: Mapping[str, float]) -> dict[str, float]:
@@ -187,26 +182,51 @@ _MASSES = _spell(
     }
 )
 
+#: How far `about 24 C` and `about pH 7` may be off (convention of this program, no source).
+ABOUT_C, ABOUT_PH = 1.0, 0.3
+
 # Bounds are what could be written in good faith, wide of anything that lives; they catch slips, not
 # bad luck.
 VOLUME = Measure("volume", "L", _VOLUMES, 0.05, 5000.0, "l", "gal", "6 L", "liter")
 LENGTH = Measure("length", "cm", _LENGTHS, 0.1, 500.0, "cm", "in", "18 cm", "centimeter")
 AREA = Measure("area", "cm2", _AREAS, 0.1, 1e5, "cm2", "in2", "300 cm2", "centimeter**2")
 ALTITUDE = Measure("altitude", "m", _ALTITUDES, -450.0, 6000.0, "m", "ft", "520 m", "meter")
-DAYS = Measure("span of time", "days", _DAYS, 0.0, 20000.0, "d", "d", "3 months", "day")
-INTERVAL = Measure("interval", "days", _DAYS, 0.1, 5000.0, "d", "d", "7 days", "day")
+DAYS = Measure(
+    "span of time", "days", _DAYS, 0.0, 20000.0, "d", "d", "3 months", "day", habit_words.AGES
+)
+INTERVAL = Measure(
+    "interval", "days", _DAYS, 0.1, 5000.0, "d", "d", "7 days", "day", habit_words.INTERVALS
+)
 MONTHS = Measure(
     "span of time", "months", _MONTHS, 0.0, 600.0, "month", "month", "8 months", "month"
 )
-HOURS = Measure("span of time", "hours", _HOURS, 0.0, 20000.0, "h", "h", "3 h", "hour")
-HOURS_OF_DAY = Measure("part of a day", "hours", _HOURS, 0.0, 24.0, "h", "h", "8 h", "hour")
-SHARE = Measure("share", "%", _SHARES, 0.0, 100.0, "%", "%", "50 %")
-TEMPERATURE = Measure("water temperature", "C", _TEMPERATURES, 0.0, 50.0, "c", "f", "22 C")
+HOURS = Measure(
+    "span of time", "hours", _HOURS, 0.0, 20000.0, "h", "h", "3 h", "hour", habit_words.HOURS
+)
+HOURS_OF_DAY = Measure(
+    "part of a day", "hours", _HOURS, 0.0, 24.0, "h", "h", "8 h", "hour", habit_words.DAYLIGHT
+)
+SHARE = Measure("share", "%", _SHARES, 0.0, 100.0, "%", "%", "50 %", None, habit_words.SHARES)
+TEMPERATURE = Measure(
+    "water temperature", "C", _TEMPERATURES, 0.0, 50.0, "c", "f", "22 C", about=ABOUT_C
+)
 TEMPERATURE_STEP = Measure(
     "difference of temperature", "C", _TEMPERATURE_STEPS, 0.0, 50.0, "c", "f", "3 C"
 )
-ROOM_TEMPERATURE = Measure("room temperature", "C", _TEMPERATURES, -30.0, 60.0, "c", "f", "21 C")
-PH = Measure("pH", "", {"ph": 1.0}, 0.0, 14.0, "ph", "ph", "7.4")
+ROOM_TEMPERATURE = Measure(
+    "room temperature",
+    "C",
+    _TEMPERATURES,
+    -30.0,
+    60.0,
+    "c",
+    "f",
+    "21 C",
+    None,
+    habit_words.ROOMS,
+    ABOUT_C,
+)
+PH = Measure("pH", "", {"ph": 1.0}, 0.0, 14.0, "ph", "ph", "7.4", about=ABOUT_PH)
 SOLIDS = Measure(
     "amount of dissolved solids",
     "mg/L",
@@ -253,7 +273,8 @@ BARE_HARDNESS_LIMIT_DEGREES = 50.0
 
 
 def read_quantity(written: object, measure: Measure, units: str = "metric") -> float:
-    """The written quantity in the measure's own unit.
+    """The written quantity in the measure's own unit; a Rough where it was told no closer than an
+    interval (`5-6 L`, `under 5 L`, `about 6 L`, `a few weeks`, `most`).
 
     units: how a bare number is meant: `metric` or `us` as a file says, or OWN_UNITS for a number
     that no person wrote. Raises Unreadable.
@@ -261,74 +282,157 @@ def read_quantity(written: object, measure: Measure, units: str = "metric") -> f
     if isinstance(written, bool) or not isinstance(written, int | float | str):
         raise Unreadable(f"`{written}` is not a {measure.name}.", f"Write it as {measure.example}.")
     if isinstance(written, str):
-        spoken = (
-            _SPOKEN_SHARES.get(" ".join(written.lower().split()))
-            if measure.units is _SHARES
-            else None
-        )
-        if spoken is not None:
-            return spoken
-        number, unit = split_number(written, measure.name, measure.example)
+        interval = spoken(measure.words, written)
+        if interval is not None:
+            return rough(*interval)
+        said = _said(written, measure.name, measure.example, measure.units)
     else:
-        number, unit = float(written), ""
-    if not math.isfinite(number):
-        raise Unreadable(
-            f"`{written}` is not a number that can be measured.", f"Write it as {measure.example}."
-        )
-    bare = not unit
-    unit = unit or (measure.bare_us if units == "us" else measure.bare)
-    value = _in_own_unit(number, unit, measure)
-    if bare and units != OWN_UNITS:
-        _refuse_mix_up(number, value, measure, units)
-    if not measure.lowest <= value <= measure.highest:
-        raise Unreadable(_impossible(written, value, unit, measure), _possible(measure))
-    return value
+        said = Spoken(*ends(written), "")
+    bare = not said.unit
+    unit = said.unit or (measure.bare_us if units == "us" else measure.bare)
+
+    def own(number: float) -> float:
+        if math.isinf(number) and isinstance(written, str | Rough):
+            return number
+        if not math.isfinite(number):
+            raise Unreadable(
+                f"`{written}` is not a number that can be measured.",
+                f"Write it as {measure.example}.",
+            )
+        value = _in_own_unit(number, unit, measure)
+        if bare and units != OWN_UNITS:
+            _refuse_mix_up(number, value, measure, units)
+        if not measure.lowest <= value <= measure.highest:
+            raise Unreadable(_impossible(written, value, unit, measure), _possible(measure))
+        return value
+
+    if said.low == said.high:
+        low = high = own(said.low)
+    else:
+        low, high = own(said.low), own(said.high)
+    if said.about is not None:
+        low, high = _reach(low, high, said.about, measure)
+    return rough(*_ends_closed(low, high, measure))
+
+
+def _reach(
+    low: float, high: float, about: tuple[int, int], measure: Measure
+) -> tuple[float, float]:
+    """From least to most of a number with `about`, `nearly` or `just over` before it."""
+    less, more = about
+    if measure.about is not None:
+        low, high = low + less * measure.about, high + more * measure.about
+    else:
+        low, high = low * (1.0 + less * ABOUT_SHARE), high * (1.0 + more * ABOUT_SHARE)
+    return max(low, measure.lowest), min(high, measure.highest)
+
+
+def _ends_closed(low: float, high: float, measure: Measure) -> tuple[float, float]:
+    """Open ends closed where the quantity itself ends: nothing is less than nothing, and no share
+    more than the whole. Others stay open.
+    """
+    if math.isinf(low) and measure.about is None:
+        low = min(measure.lowest, high)
+    whole = measure.units is _SHARES and measure.highest == SHARE.highest
+    if math.isinf(high) and (whole or measure is HOURS_OF_DAY):
+        high = measure.highest
+    return low, high
+
+
+def is_of_measure(written: str, measure: Measure) -> bool:
+    """Whether a text is a number, exact or rough, with a unit of this measure."""
+    try:
+        said = _said(written, measure.name, measure.example, {})
+    except Unreadable:
+        return False
+    return said.unit.lower() in measure.units
+
+
+def read_number(written: object) -> float:
+    """A number that is in its own unit already. Raises Unreadable."""
+    if isinstance(written, Rough):
+        return written
+    if isinstance(written, bool) or not isinstance(written, int | float):
+        raise Unreadable(f"`{written}` is not a number.", "Write a number.")
+    if not math.isfinite(written):
+        raise Unreadable(f"`{written}` is not a number that can be measured.", "Write a number.")
+    return float(written)
 
 
 def read_count(written: object) -> int:
-    """A number of animals: whole, not negative. Raises Unreadable."""
-    right = "Write a whole number, as 12."
+    """A number of animals: whole, not negative; a RoughCount where it was told no closer
+    (`150-200`, `several`, `at least 10`). Raises Unreadable.
+    """
+    right = "Write a whole number, as 12, or roughly: `about 12`, `10-14`, `several`, `dozens`."
+    if isinstance(written, bool) or not isinstance(written, int | float | str):
+        raise Unreadable(f"`{written}` is not a number of animals.", right)
     if isinstance(written, str):
-        number, unit = split_number(written, "number of animals", "12")
-        if unit:
+        said = _said(written, "number of animals", "12", {})
+        if said.unit:
             raise Unreadable(f"`{written}` is not a number of animals.", right)
-        written = number
-    if isinstance(written, bool) or not isinstance(written, int | float):
-        raise Unreadable(f"`{written}` is not a number of animals.", right)
-    if not math.isfinite(written) or written != int(written) or written < 0:
-        raise Unreadable(f"`{written}` is not a number of animals.", right)
-    if written > 100_000:
-        raise Unreadable(f"`{written}` animals is more than this program can think about.", right)
-    return int(written)
+        low, high = max(0.0, said.low), said.high
+        if said.about is not None:
+            less, more = said.about
+            low = float(math.floor(low * (1.0 + less * ABOUT_SHARE)))
+            high = float(math.ceil(high * (1.0 + more * ABOUT_SHARE)))
+    else:
+        low, high = ends(written)
+    told = isinstance(written, str | RoughCount)
+    for number in (low, high):
+        if math.isinf(number) and told:
+            continue
+        if not math.isfinite(number) or number != int(number) or number < 0:
+            raise Unreadable(f"`{written}` is not a number of animals.", right)
+        if number > 100_000:
+            raise Unreadable(
+                f"`{written}` animals is more than this program can think about.", right
+            )
+    return rough_count(low, high)
 
 
 def split_number(written: str, name: str, example: str) -> tuple[float, str]:
-    """The number and the unit (lower-cased spacing kept single) of a written quantity.
+    """The number (a Rough where it was told no closer) and the unit (spacing kept single) of a
+    written quantity.
 
     Raises Unreadable.
     """
+    said = _said(written, name, example, {})
+    low, high = said.low, said.high
+    if said.about is not None:
+        less, more = said.about
+        low, high = low * (1.0 + less * ABOUT_SHARE), high * (1.0 + more * ABOUT_SHARE)
+    return rough(low, high), said.unit
+
+
+def _said(written: str, name: str, example: str, units: Mapping[str, float]) -> Spoken:
+    """What a written number says, exactly or roughly. Raises Unreadable."""
     text = " ".join(written.split())
+
+    def figures(digits: str) -> float:
+        if digits.count(",") + digits.count(".") > 1 or re.search(r"\d,\d{3}(?!\d)", digits):
+            raise Unreadable(
+                f"`{text}` can be read in two ways.",
+                "Use a point for decimals and nothing for thousands.",
+            )
+        return float(digits.replace(",", "."))
+
     found = _NUMBER.fullmatch(text)
-    if found is None:
-        raise Unreadable(f"`{text}` is not a {name}.", _not_a_number_hint(text, example))
-    if found["range"]:
-        raise Unreadable(
-            f"`{text}` gives a range where one number is needed.",
-            f"Write one number, as {example}; a swing goes into two readings with their times.",
-        )
-    digits = found["number"]
-    if digits.count(",") + digits.count(".") > 1 or re.search(r"\d,\d{3}(?!\d)", digits):
-        raise Unreadable(
-            f"`{text}` can be read in two ways.",
-            "Use a point for decimals and nothing for thousands.",
-        )
-    number = float(digits.replace(",", "."))
-    if found["over"]:
-        below = float(found["over"].strip(" /"))
-        if below == 0.0:
-            raise Unreadable(f"`{text}` divides by zero.", f"Write it as {example}.")
-        number /= below
-    return number, found["unit"].strip()
+    if found is not None and not re.search(_GOES_ON, (found["unit"] or "").lower()):
+        number = figures(found["number"])
+        if found["over"]:
+            below = float(found["over"].strip(" /"))
+            if below == 0.0:
+                raise Unreadable(f"`{text}` divides by zero.", f"Write it as {example}.")
+            number /= below
+        return Spoken(number, number, (found["unit"] or "").strip())
+    said = spoken_number(text, figures)
+    if units and len(set(COUNT_WORDS.get(text.lower(), ()))) > 1:
+        said = None  # `several` without a unit says how many, not how much
+    if said is None and text.lower() in units and text.lower().endswith("s"):
+        said = Spoken(*PLURAL, text)
+    if said is None:
+        raise Unreadable(f"`{text}` is not a {name}.", f"Write it as {example}.")
+    return said
 
 
 def measure_schema(measure: Measure) -> dict[str, Any]:
@@ -407,15 +511,6 @@ def _impossible(written: object, value: float, unit: str, measure: Measure) -> s
 def _possible(measure: Measure) -> str:
     unit = f" {measure.unit}" if measure.unit else ""
     return f"It must lie between {measure.lowest:g} and {measure.highest:g}{unit}."
-
-
-def _not_a_number_hint(text: str, example: str) -> str:
-    word = text.lower().split(" ")[0] if text else ""
-    if word in _NUMBER_WORDS:
-        return f"Write it in figures: {_NUMBER_WORDS[word]}."
-    if word.startswith(("<", ">", "under", "over", "below", "above")):
-        return f"Write one number, as {example}; for `none found` write 0."
-    return f"Write it as {example}."
 
 
 def _unit_hint(unit: str, measure: Measure) -> str:

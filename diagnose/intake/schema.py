@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from diagnose.intake.case import Case
+from diagnose.intake.case import NOBODY_DIED, Case
 from diagnose.intake.names import Term, event_kinds
 from diagnose.intake.validation_faults import INNER_FIELDS
 
@@ -37,6 +37,11 @@ def case_schema(vocabulary: Mapping[str, Term] | None = None) -> dict[str, Any]:
     schema = Case.model_json_schema(by_alias=True, mode="validation")
     parts = schema["$defs"]
     _describe_change(parts["Container"]["properties"])
+    stock = parts["Stock"]["properties"]
+    stock["species"]["anyOf"].append({"type": "array", "items": {"type": "string"}})
+    schema["properties"]["deaths"]["anyOf"].append({"enum": sorted(NOBODY_DIED)})
+    for name in ("nobody died", "nobody_died"):
+        schema["properties"][name] = {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
     reading = parts["Reading"]["properties"]
     reading["value"] = {
         "type": ["number", "string"],

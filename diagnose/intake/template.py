@@ -42,30 +42,35 @@ case: my-jar                    # a short name for this container
 #     every: 7 days
 
 # stock:                        # before the first death
-#   species: hardy dwarf        # or the name you bought them under
+#   species: hardy dwarf        # or the name you bought them under, or a
+#                               # list of the kinds that live together
 #   adults: 8                   # males and females together
 #   juveniles: 5
 #   berried: 1                  # females with eggs, among the adults
 #   kept: 4 months
 #   others:
 #     - {kind: snails, count: 3, state: fine}
+#     - {kind: guppy, size: 3 cm, put_in: 5 days ago, gone: no}
 #   feeding:
 #     per_feed: two small pellets
 #     times: 3 a week           # or 5 a day, every 2 days
 #     eaten_within: 3 h
 
+# nobody died: no              # if yes, leave out the block `deaths`
 # deaths:
 #   first: 2 days ago           # or a date, or yesterday evening
 #   last: today
 #   dead: 3
 #   of: 13                      # all there were, dead and living
 
-# seen: [listless, cloudy_water]       # looked for and found
+# seen: [listless, cloudy_water]       # found; your own words do
 # not_seen: [foul_smell]               # looked for and not there
 
 # events:                       # the last weeks, as far as you know
 #   - {what: water-change, at: 3 days ago, share: 50 %, conditioner: full}
 #   - {what: new-plants, at: 36 h before the first death}
+#   - {what: spray, at: yesterday, note: "hair spray, in the kitchen"}
+#                               # text with a comma or a colon goes in quotes
 # not_done: [spray, medicine]   # asked about, and surely not done
 
 # readings:

@@ -11,9 +11,14 @@ from diagnose.intake.problems import CaseError, Unreadable
 from diagnose.intake.yaml_document import Path, spell_path
 
 #: Fields the program fills in for itself.
-INNER_FIELDS = frozenset({"as_written", "logged"})
+INNER_FIELDS = frozenset({"as_written", "logged", "word"})
 #: Keys of a file that are read before the model sees them, by the model they belong to.
 SPREAD_KEYS = {"Container": ("change",), "Reading": ("unit", "as")}
+#: A key without a value, as the rest of an unquoted text becomes after its comma.
+AFTER_A_COMMA = (
+    "Is it the rest of a text before it? Between { and } a comma ends the text: put the whole "
+    'text in quotes, as note: "hair spray, in the kitchen".'
+)
 _SPREAD_NAMES = {"change_share": ("change", "share"), "change_every": ("change", "every")}
 
 
@@ -37,11 +42,21 @@ def faults_of(
     """Each objection as a CaseError. `before` is the path in the file of what was validated."""
     found = []
     for item in error.errors(include_url=False):
-        where: Path = tuple(part for part in item["loc"] if part != "function-plain")
-        problem, hint, part = _in_words(item, where, model)
-        path = before + _as_in_file(where) + ((part,) if part is not None else ())
+        problem, hint = _in_words(item, _where(item), model)
+        path = before + place_of(item)
         found.append(CaseError(file, line_of(path), spell_path(path), problem, hint))
     return tuple(found)
+
+
+def place_of(item: Any) -> Path:
+    """The path in the file of what one objection is about."""
+    cause = item.get("ctx", {}).get("error")
+    part = cause.part if isinstance(cause, Unreadable) else None
+    return _as_in_file(_where(item)) + ((part,) if part is not None else ())
+
+
+def _where(item: Any) -> Path:
+    return tuple(part for part in item["loc"] if part != "function-plain")
 
 
 def unknown_key(name: str, known: tuple[str, ...]) -> tuple[str, str]:
@@ -56,16 +71,16 @@ def unknown_key(name: str, known: tuple[str, ...]) -> tuple[str, str]:
     return f"`{name}` is no field here.", f"The fields here are: {', '.join(known)}."
 
 
-def _in_words(item: Any, where: Path, model: type[BaseModel]) -> tuple[str, str, str | int | None]:
+def _in_words(item: Any, where: Path, model: type[BaseModel]) -> tuple[str, str]:
     kind, context = item["type"], item.get("ctx", {})
     cause = context.get("error")
     if isinstance(cause, Unreadable):
-        return cause.problem, cause.hint, cause.part
+        return cause.problem, cause.hint
     if kind == "extra_forbidden":
         problem, hint = unknown_key(str(where[-1]), written_names(_model_at(model, where[:-1])))
-        return problem, hint, None
+        return problem, AFTER_A_COMMA if item["input"] is None else hint
     if kind == "missing":
-        return f"`{where[-1]}` is missing.", f"Add a line `{where[-1]}: ...`.", None
+        return f"`{where[-1]}` is missing.", f"Add a line `{where[-1]}: ...`."
     if kind == "literal_error":
         choices = tuple(str(word) for word in _choices(model, where))
         return _bad_choice(item["input"], choices, context.get("expected", ""))
@@ -80,20 +95,18 @@ def _in_words(item: Any, where: Path, model: type[BaseModel]) -> tuple[str, str,
     }
     if kind in shapes:
         problem, hint = shapes[kind]
-        return problem, hint, None
-    return f"`{item['input']}` does not fit here.", f"{item['msg']}.", None
+        return problem, hint
+    return f"`{item['input']}` does not fit here.", f"{item['msg']}."
 
 
-def _bad_choice(
-    written: object, choices: tuple[str, ...], expected: str
-) -> tuple[str, str, str | int | None]:
+def _bad_choice(written: object, choices: tuple[str, ...], expected: str) -> tuple[str, str]:
     said = str(written).lower().replace(" ", "_").replace("-", "_")
     from difflib import get_close_matches  # slow to import, and most files need no hint
 
     near = get_close_matches(said, choices, n=1, cutoff=0.6)
     known = f"Choose one of: {', '.join(choices) if choices else expected}."
     hint = f"Did you mean `{near[0]}`? {known}" if near else known
-    return f"`{written}` is not one of the choices.", hint, None
+    return f"`{written}` is not one of the choices.", hint
 
 
 def _as_in_file(where: Path) -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +12,7 @@ from pydantic import BaseModel
 from diagnose.intake.amounts import Amount
 from diagnose.intake.case import Case, Reading
 from diagnose.intake.moments import Moment
+from diagnose.intake.rough import Rough, RoughCount
 from diagnose.intake.validation_faults import INNER_FIELDS
 from diagnose.intake.yaml_document import PLAIN_WORDS
 
@@ -93,7 +95,9 @@ def _written_reading(reading: Reading) -> dict[str, Any]:
     what, basis = _READING_SPELLINGS.get(reading.what, (reading.what, None))
     unit = _READING_UNITS.get(reading.what, "mg/L")
     content: dict[str, Any] = {"what": what, "value": f"{_digits(reading.value)} {unit}".strip()}
-    if not unit:
+    if reading.word is not None:
+        content["value"], basis = reading.word.replace("_", " "), None
+    elif not unit and not isinstance(reading.value, Rough):
         content["value"] = reading.value
     if basis is not None:
         content["as"] = basis
@@ -115,23 +119,36 @@ def _written_value(name: str, value: Any) -> Any:
         return value.text
     if isinstance(value, datetime):
         return f"{value:%Y-%m-%d %H:%M}"
+    if isinstance(value, dict):
+        return {key: _written_value("", told) for key, told in value.items()}
     if isinstance(value, tuple):
         return [
-            {"at": spell_moment(item[0]), "dead": item[1]}
+            {"at": spell_moment(item[0]), "dead": _written_value("dead", item[1])}
             if isinstance(item, tuple)
             else _written_value(name, item)
             for item in value
         ]
+    if isinstance(value, RoughCount):
+        return _digits(value)
+    if name == "dose":
+        return value.replace("_", " ")
     if isinstance(value, float):
         for ending in sorted(_UNIT_OF_ENDING, key=len, reverse=True):
             if name.endswith(ending):
                 return f"{_digits(value)} {_UNIT_OF_ENDING[ending]}"
-    return value
+    return _digits(value) if isinstance(value, Rough) else value
 
 
 def _digits(number: float) -> str:
-    """The number so that it reads back as itself, without an idle `.0`."""
-    return repr(number).removesuffix(".0")
+    """The number so that it reads back as itself, without an idle `.0`; a rough one as told."""
+    if not isinstance(number, Rough | RoughCount):
+        return repr(number).removesuffix(".0")
+    low, high = number.low, number.high
+    if math.isinf(low):
+        return f"under {_digits(float(high))}"
+    if math.isinf(high):
+        return f"at least {_digits(float(low))}"
+    return f"{_digits(float(low))} to {_digits(float(high))}"
 
 
 def spell_moment(moment: Moment) -> str:

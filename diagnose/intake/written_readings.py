@@ -12,6 +12,8 @@ from typing import Any
 
 from diagnose.intake import quantities as q
 from diagnose.intake.problems import Unreadable
+from diagnose.intake.rough import scaled
+from diagnose.intake.told_readings import told_word
 from diagnose.water.atomic_weights import NH3, NH4, NO2, NO3, N
 
 
@@ -91,13 +93,22 @@ def canonical_reading(written: dict[str, Any], units: str) -> dict[str, Any]:
         if what == "oxygen" and text is not None and text.rstrip().endswith(("%", "percent")):
             what, measure = "oxygen_percent", q.OXYGEN_PERCENT
         part = "value"
+        word = told_word(value)
+        if word is not None:
+            # What it means hangs on the quantity alone: words are of no unit and no basis.
+            what = "solids" if what == "conductivity" else what
+            return rest | {"what": what, "value": 0.0, "word": word, "as_written": str(value)}
         number = q.read_quantity(value if text is None else text, measure, units)
         part = "as"
         what, factor, basis = _basis(what, written.get("as"))
     except Unreadable as error:
         raise Unreadable(error.problem, error.hint, part) from None
     shown = f"{value if text is None else text}{f' as {basis}' if basis else ''}"
-    return rest | {"what": what, "value": number * factor, "as_written": shown}
+    return rest | {
+        "what": what,
+        "value": scaled(number, factor),
+        "as_written": shown,
+    }
 
 
 def reading_name(written: object) -> str:

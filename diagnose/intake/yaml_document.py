@@ -242,6 +242,10 @@ def _finite_number(text: str) -> int | float | None:
     return number if isfinite(number) else None
 
 
+#: A line `key: text with a colon: inside` outside braces.
+_TEXT_WITH_COLON = re.compile(r"\s*(?:-\s+)?(\w+):\s+([^\"'{\[|>][^\"{]*:\s[^\"]*?)\s*$")
+
+
 def _not_yaml(error: yaml.YAMLError, file: str, text: str) -> CaseErrors:
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     line = mark.line + 1 if mark is not None else None
@@ -280,4 +284,8 @@ def _not_yaml(error: yaml.YAMLError, file: str, text: str) -> CaseErrors:
         hint = (
             "Text with a colon in it needs quotes, and each line of a block the same indentation."
         )
+        text_with_colon = _TEXT_WITH_COLON.match(written[0]) if written else None
+        if text_with_colon is not None:
+            key, value = text_with_colon.groups()
+            hint = f'Text with a colon in it needs quotes: write {key}: "{value}".'
     return one_problem(file, line, "this is not readable as YAML.", hint)

@@ -289,7 +289,7 @@ def _observed(rulebook: Rulebook, facts: Mapping[str, Value]) -> dict[str, Obser
     """The facts as observations, with what the chemistry and the species make of them."""
     case = Case(case="invented", told=dict(facts))
     species = species_of(rulebook, _species(facts.get("species_group")))
-    found = observe(case, rulebook.vocabulary, species, now=ASKED)
+    found = observe(case, rulebook.vocabulary, species, rulebook.companions, now=ASKED)
     return {item.name: item for item in found if item.origin != "estimated"}
 
 

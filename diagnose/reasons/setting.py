@@ -88,7 +88,10 @@ def of_case(rulebook: Rulebook, observed: ObservedCase, prefer: Preference | Non
     told["change_share"] = share / 100.0 if share is not None else None
     found = {name: _held(name, value) for name, value in told.items() if value is not None}
     return replace(
-        Setting(case.title or case.case, species_of(rulebook, case.stock.species)),
+        Setting(
+            case.title or case.case,
+            species_of(rulebook, case.stock.species, *case.stock.also_species),
+        ),
         prefer=prefer or case.units,
         taken=tuple(f.name for f in fields(Setting) if told.get(f.name, 0) is None),
         **found,  # type: ignore[arg-type]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.audit.audit import Audit
 from diagnose.audit.calibration import Calibration
+from diagnose.audit.channels import ChannelFit
 from diagnose.audit.exercise import PUBLISHED, TEST, TUNE
 from diagnose.audit.marks import Bin, Marks
 from diagnose.audit.misled import Misled, Weighed
@@ -56,6 +57,25 @@ def as_data(found: Audit) -> dict[str, Any]:
 def calibration_as_data(found: Calibration) -> dict[str, Any]:
     """The fit with its folds, for a program."""
     return {"format": "bowlside-rulebook-calibration/1", **asdict(found)}
+
+
+def channels_as_data(found: ChannelFit) -> dict[str, Any]:
+    """The factors of the channels, for a program."""
+    return {"format": "bowlside-rulebook-channels/1", **asdict(found)}
+
+
+def channel_lines(found: ChannelFit) -> list[str]:
+    """The factors of the channels, and what cross-validation says of them."""
+    lines = [f"Fitted on {found.cases} cases, worked and reported ones weighing alike."]
+    lines += [
+        f"  {name}: for {factor['supports']:.2f}, against {factor['opposes']:.2f}"
+        for name, factor in found.factors.items()
+    ]
+    lines.append(
+        f"Log loss on cases a fit had not seen ({found.folds} folds by author): "
+        f"{found.log_loss:.3f}, at the present factors {found.log_loss_now:.3f}."
+    )
+    return lines
 
 
 def show(found: Audit, console: Console) -> None:

@@ -234,8 +234,7 @@ def _steps(answer: Answer, page: Page, phases: tuple[str, ...]) -> None:
         steps = [step for step in answer.steps if step.phase == phase]
         if not steps:
             continue
-        note = "safe whatever the cause" if all(not s.causes for s in steps) else ""
-        page.head(PHASE_TITLES[phase], note)
+        page.head(PHASE_TITLES[phase])
         for place, step in enumerate(steps, start=1):
             _step(place, step, page)
 

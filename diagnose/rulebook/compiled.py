@@ -20,6 +20,7 @@ from diagnose.rulebook.terms import (
     Cause,
     Caution,
     Channel,
+    Companion,
     Condition,
     Confirmation,
     Curve,
@@ -46,7 +47,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 10
+SHAPE = 14
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -159,7 +160,13 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         stocking_facts={row[0]: _needed(row) for row in packed["stocking_facts"]},
         numbers={row[0]: _number(row) for row in packed["numbers"]},
         pointless={r[0]: _pointless(r) for r in packed["pointless"]},
+        companions={r[0]: _companion(r) for r in packed["companions"]},
     )
+
+
+def _companion(row: list[Any]) -> Companion:
+    name, title, also, kin, grown, young, size, tells, source = row
+    return Companion(name, title, tuple(also), kin, grown, young, tuple(size), tells, source)
 
 
 def _pointless(row: list[Any]) -> Pointless:
@@ -204,6 +211,22 @@ def _arguments(rows: list[Any]) -> tuple[Evidence, ...]:
 
 def _term(row: list[Any]) -> Term:
     name, kind, asks, look, choices, unit, possible, plausible, shares, *rest = row
+    (
+        minutes,
+        needs,
+        event,
+        derived,
+        ground,
+        channel,
+        also,
+        said_as,
+        implies,
+        holds_h,
+        matters_h,
+        alike,
+        tried,
+        said,
+    ) = rest
     return Term(
         name,
         kind,
@@ -214,7 +237,23 @@ def _term(row: list[Any]) -> Term:
         tuple(possible) if possible else None,
         tuple(plausible) if plausible else None,
         tuple(map(tuple, shares)),
-        *rest,
+        minutes,
+        needs,
+        event,
+        derived,
+        ground,
+        channel,
+        also=tuple(also),
+        said_as={word: tuple(said) for word, said in said_as.items()},
+        implies={
+            word: {other: tuple(words) for other, words in said.items()}
+            for word, said in implies.items()
+        },
+        holds_h=holds_h,
+        matters_h=matters_h,
+        alike=alike,
+        tried=tuple(tried),
+        said=_pairs(said),
     )
 
 
@@ -242,8 +281,14 @@ def _cause(row: list[Any]) -> Cause:
         sources,
         numbers,
         row[18],
-        tuple(Way(*way[:2], _ways(way[2]), way[3], *map(tuple, way[4:])) for way in row[19]),
+        tuple(_way(way) for way in row[19]),
     )
+
+
+def _way(row: list[Any]) -> Way:
+    name, title, when, asks, now, today, this_week, prevent = row
+    phases = (tuple(now), tuple(today), tuple(this_week), tuple(prevent))
+    return Way(name, title, _ways(when), asks, *phases)
 
 
 def _mechanism(row: list[Any]) -> Mechanism:
@@ -290,9 +335,9 @@ def _level(row: list[Any]) -> Level:
 
 
 def _peril(row: list[Any]) -> Peril:
-    name, level, when, says, steps, estimated, calmed, instead_of, source = row
+    name, level, when, says, steps, estimated, calmed, instead_of, look, source = row
     ways, shadowed = _ways(when), tuple(instead_of)
-    return Peril(name, level, ways, says, tuple(steps), estimated, calmed, shadowed, source)
+    return Peril(name, level, ways, says, tuple(steps), estimated, calmed, shadowed, look, source)
 
 
 def _gate(row: list[Any]) -> Gate:

@@ -2,10 +2,9 @@
 
 A folder holds YAML only:
 `vocabulary/`, `causes/`, `mechanisms/`, `steps/`, `cautions/`, `sources/`, `species/`,
-`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `stocking_facts.yaml`,
-`ranking.yaml`. Later folders are laid over earlier ones: an entry
-with a known
-id replaces it.
+`stocking/`, `numbers/` (any file names) and `conditions.yaml`, `companions.yaml`,
+`stocking_facts.yaml`, `pointless.yaml`, `ranking.yaml`. Later folders are laid over earlier ones:
+an entry with a known id replaces it.
 """
 
 from __future__ import annotations
@@ -14,10 +13,11 @@ import re
 from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 import yaml
 
+from diagnose.intake.told_readings import TOLD_WORDS
 from diagnose.rulebook import requirements
 from diagnose.rulebook.faults import Fault, RulebookError
 from diagnose.rulebook.terms import (
@@ -25,11 +25,14 @@ from diagnose.rulebook.terms import (
     Cause,
     Caution,
     Channel,
+    Companion,
     Condition,
     Confirmation,
     Evidence,
     FirstDo,
     Gate,
+    Habit,
+    Kin,
     Level,
     LookAlike,
     Mechanism,
@@ -52,7 +55,7 @@ from diagnose.rulebook.terms import (
 MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "numbers")
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
-ONE_FILE = ("conditions", "stocking_facts", "pointless")
+ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: How soon to act: levels and perils, one below the other.
 URGENCY = "urgency"
 #: Files that other parts of the program read: the bowl model, and the terminal session.
@@ -78,6 +81,9 @@ SPECIES_NUMBERS = (
 
 #: How long before the first death a cause can be seen coming; empty where nobody has said.
 WARNINGS = ("weeks", "days", "hours", "none", "")
+
+#: Units of a span of time in the vocabulary.
+HOURS_PER_UNIT = {"h": 1.0, "d": 24.0}
 
 #: How soon a keeper must act, most urgent first.
 URGENCIES = ("within-the-hour", "today", "this-week", "watch")
@@ -224,6 +230,20 @@ class Fields:
         self.fault(key, "missing, or not a number.")
         return 0.0
 
+    def has(self, key: str) -> bool:
+        return key in self._left
+
+    def hours(self, key: str) -> float | None:
+        """A span written as `12 h` or `4 d`, in hours; None where there is none."""
+        value = self._left.pop(key, None)
+        if value is None:
+            return None
+        number, _, unit = str(value).partition(" ")
+        if unit in HOURS_PER_UNIT and number.replace(".", "", 1).isdigit() and float(number) > 0:
+            return float(number) * HOURS_PER_UNIT[unit]
+        self.fault(key, f"`{value}` is no span of time.", "Write it as `12 h` or `4 d`.")
+        return None
+
     def truth(self, key: str, default: bool | None = None) -> bool:
         value = self._left.pop(key, default)
         if isinstance(value, bool):
@@ -262,11 +282,10 @@ def _build(entries: Entries) -> Rulebook:
 
     def each(kind: str, *, in_order: bool = False) -> list[tuple[str, str, Fields]]:
         found = kinds[kind].items() if in_order else sorted(kinds[kind].items())
-        at = {name: () if kind in ONE_A_FILE else (name,) for name, _ in found}
-        if in_order:
-            at = {name: (kind, name) for name in at}
+        ahead: tuple[str, ...] = (kind,) if in_order else ()
         return [
-            (name, file, Fields(entries, file, at[name], entry)) for name, (file, entry) in found
+            (name, file, Fields(entries, file, () if kind in ONE_A_FILE else (*ahead, name), entry))
+            for name, (file, entry) in found
         ]
 
     ranking = _ranking(entries)
@@ -294,6 +313,7 @@ def _build(entries: Entries) -> Rulebook:
     perils = {
         name: _peril(name, fields, names) for name, _, fields in each("perils", in_order=True)
     }
+    companions = {name: _companion(name, fields) for name, _, fields in each("companions")}
     where = {
         name: file
         for kind in (
@@ -324,6 +344,7 @@ def _build(entries: Entries) -> Rulebook:
         facts,
         numbers,
         pointless,
+        companions,
     )
     _check_names(rulebook, entries)
     return rulebook
@@ -401,9 +422,81 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
         derived=fields.truth("derived", False),
         needs_present=fields.text("needs_present", "") or None,
         channel=channel,
+        also=fields.names("also", ()),
+        said_as=_words_for(fields, "said_as", fields.raw("said_as")),
+        implies={
+            str(word): _words_for(fields, "implies", said)
+            for word, said in (fields.raw("implies") or {}).items()
+        },
+        holds_h=fields.hours("holds"),
+        matters_h=fields.hours("matters"),
+        alike=fields.number("alike") if fields.has("alike") else None,
+        tried=fields.names("tried", ()),
+        said=_said(fields, kind),
     )
+    for word in sorted({*term.said_as, *term.implies} - set(term.words)):
+        fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
     fields.done()
     return term
+
+
+def _words_for(fields: Fields, key: str, raw: object) -> dict[str, tuple[str, ...]]:
+    """A mapping of a word to a list of words."""
+    if raw is None:
+        return {}
+    if not isinstance(raw, Mapping) or not all(isinstance(said, list) for said in raw.values()):
+        fields.fault(key, "not a mapping of words to lists.", "Write `word: [first, second]`.")
+        return {}
+    return {str(word): tuple(str(item) for item in said) for word, said in raw.items()}
+
+
+def _companion(name: str, fields: Fields) -> Companion:
+    kin, grown, young = (fields.text(key) for key in ("kin", "grown", "young"))
+    if kin not in get_args(Kin):
+        fields.fault("kin", f"`{kin}` is no kin.", f"Use {', '.join(get_args(Kin))}.")
+    for key, habit in (("grown", grown), ("young", young)):
+        if habit not in get_args(Habit):
+            fields.fault(key, f"`{habit}` is no habit.", f"Use {', '.join(get_args(Habit))}.")
+    companion = Companion(
+        id=name,
+        title=fields.text("title"),
+        also=fields.names("also", ()),
+        kin=kin,  # type: ignore[arg-type]
+        grown=grown,  # type: ignore[arg-type]
+        young=young,  # type: ignore[arg-type]
+        size_mm=fields.pair("size_mm") or (0.0, 0.0),
+        tells=fields.text("tells", ""),
+        source=fields.text("source"),
+    )
+    if companion.size_mm[1] <= 0.0:
+        fields.fault("size_mm", "missing, or no size.", "Write [smallest, largest] in mm.")
+    fields.done()
+    return companion
+
+
+def _said(fields: Fields, kind: str) -> dict[str, tuple[float, float]]:
+    """What words mean instead of a number: least and most for each."""
+    raw = fields.raw("words") or {}
+    if raw and kind != "number":
+        fields.fault("words", "only a number is told by such words.")
+    found = {}
+    for word, interval in raw.items():
+        if word not in TOLD_WORDS:
+            fields.fault("words", f"`{word}` is no word for a number.", f"Use {TOLD_WORDS}.")
+        elif not _is_interval(interval):
+            fields.fault("words", f"`{word}` needs its least and its most.", "Write [0, 0.2].")
+        else:
+            found[str(word)] = (float(interval[0]), float(interval[1]))
+    return found
+
+
+def _is_interval(written: object) -> bool:
+    return (
+        isinstance(written, list)
+        and len(written) == 2
+        and all(isinstance(x, int | float) and not isinstance(x, bool) for x in written)
+        and written[0] <= written[1]
+    )
 
 
 def _evidence(owner: str, raw: object, names: _Names, outer: Fields) -> tuple[Evidence, ...]:
@@ -777,6 +870,7 @@ def _peril(name: str, fields: Fields, names: _Names) -> Peril:
         estimated=fields.truth("estimated", False),
         calmed=fields.truth("calmed", False),
         instead_of=fields.names("instead_of", ()),
+        look=fields.text("look", ""),
         source=fields.text("source"),
     )
     fields.done()
@@ -930,9 +1024,17 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
         before = tuple(item.step for item in step.first_do)
         need("steps", step.id, "first_do", before, rulebook.steps)
-        said = tuple(item.source for item in (*step.never_when, *step.first_do))
+        said = (*(bar.source for bar in step.never_when), *(one.source for one in step.first_do))
         need("steps", step.id, "source", said, rulebook.sources)
+    for companion in rulebook.companions.values():
+        need("companions", companion.id, "source", (companion.source,), rulebook.sources)
     for term in rulebook.vocabulary.values():
+        for said in term.implies.values():
+            need("vocabulary", term.name, "implies", tuple(said), rulebook.vocabulary)
+            for other, words in said.items():
+                of_other = rulebook.vocabulary.get(other)
+                known_words = of_other.words if of_other is not None else ()
+                need("vocabulary", term.name, "implies", words, known_words)
         if term.needs_present is not None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary
@@ -942,6 +1044,8 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         need("levels", level.id, "source", (level.source,), rulebook.sources)
     for peril in rulebook.perils.values():
         need("perils", peril.id, "level", (peril.level,), rulebook.levels)
+        look = (peril.look,) if peril.look else ()
+        need("perils", peril.id, "look", look, rulebook.mechanisms)
         need("perils", peril.id, "instead_of", peril.instead_of, rulebook.perils)
         need("perils", peril.id, "steps", peril.steps, rulebook.steps)
         need("perils", peril.id, "source", (peril.source,), rulebook.sources)

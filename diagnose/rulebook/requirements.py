@@ -12,9 +12,11 @@ met is a degree between 0 and 1 (least of `all`, most of `any`). Hence no thresh
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from diagnose.intake.rough import Either, Rough
 from diagnose.rulebook.terms import Curve, Leaf, Ways
 
 if TYPE_CHECKING:
@@ -24,6 +26,8 @@ if TYPE_CHECKING:
 
 EDGES = {"rising": 2, "falling": 2, "between": 4}
 MAX_WAYS = 64
+#: So many even points stand for an interval in which a number lies.
+POINTS_OF_A_SPAN = 9
 
 
 class BadRequirement(ValueError):
@@ -177,8 +181,24 @@ def curve(weight: object, vocabulary: Mapping[str, Term]) -> Curve:
     return Curve(over, tuple(points))
 
 
+def even_points(number: Rough) -> tuple[float, ...]:
+    """Values of equal weight, from one end of what a number may be to the other; the bound alone
+    where an end is open.
+    """
+    low, high = number.low, number.high
+    if math.isinf(low) or math.isinf(high):
+        return (float(number),)
+    steps = POINTS_OF_A_SPAN - 1
+    return tuple(low + (high - low) * step / steps for step in range(steps + 1))
+
+
 def decibans(curve: Curve, x: float) -> float:
-    """The curve's weight at x: linear between points, flat outside, decibans."""
+    """The curve's weight at x: linear between points, flat outside, decibans. Of a rough number it
+    is the weight of the mean likelihood ratio over all it may be.
+    """
+    if isinstance(x, Rough):
+        ratios = [10.0 ** (decibans(curve, point) / 10.0) for point in even_points(x)]
+        return 10.0 * math.log10(math.fsum(ratios) / len(ratios))
     points = curve.points
     if x <= points[0][0]:
         return points[0][1]
@@ -190,11 +210,16 @@ def decibans(curve: Curve, x: float) -> float:
 
 def degree(leaf: Leaf, value: str | float) -> float:
     """How far a known value meets a leaf, from 0 to 1. For `holds` the value is the condition's
-    degree.
+    degree. Of a value that was left open it is the mean over all it may be.
     """
     if leaf.kind == "known":
         return 1.0
+    if isinstance(value, Rough):
+        points = even_points(value)
+        return math.fsum(degree(leaf, point) for point in points) / len(points)
     if leaf.kind == "in":
+        if isinstance(value, Either):
+            return sum(word in leaf.words for word in value.words) / len(value.words)
         return 1.0 if value in leaf.words else 0.0
     if isinstance(value, str):
         return 0.0

@@ -9,10 +9,33 @@ Weights are decibans: ten times the decimal logarithm of a likelihood ratio
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from types import MappingProxyType
+from typing import Final, Literal, NamedTuple
 
 TestKind = Literal["in", "known", "rising", "falling", "between", "holds"]
+#: What an animal beside the shrimp does to them.
+Habit = Literal["harmless", "eats", "unknown"]
+#: Which animals a companion counts among.
+Kin = Literal[
+    "snail",
+    "mussel",
+    "fish",
+    "crustacean",
+    "small",
+    "worm",
+    "flatworm",
+    "leech",
+    "parasite",
+    "shrimp",
+    "insect",
+    "vertebrate",
+]
+#: Between the ids of kinds that live together, in the id of what suits them all.
+SEVERAL_KINDS = "+"
+NOTHING_SAID: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType({})
+NOTHING_IMPLIED: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = MappingProxyType({})
 
 
 class Leaf(NamedTuple):
@@ -79,6 +102,12 @@ class Term(NamedTuple):
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
     shares; for a number they are typical values. `event` names the log entry that answers it.
+    also: what keepers call it (of an event: the event). said_as: what keepers say for a choice.
+    implies: what an answer says of other questions, as the words these may then have. holds_h: for
+    how many hours a reading says how the water is. matters_h: how long before the first harm one
+    can still have to do with it. alike: how far two readings may be apart and still say the same.
+    tried: the log entries that, done after the first harm, ask what followed. said: what
+    keepers mean by a word instead of the number (`high`), least and most.
     """
 
     name: str
@@ -96,6 +125,14 @@ class Term(NamedTuple):
     derived: bool
     needs_present: str | None
     channel: str
+    also: tuple[str, ...] = ()
+    said_as: Mapping[str, tuple[str, ...]] = NOTHING_SAID
+    implies: Mapping[str, Mapping[str, tuple[str, ...]]] = NOTHING_IMPLIED
+    holds_h: float | None = None
+    matters_h: float | None = None
+    alike: float | None = None
+    tried: tuple[str, ...] = ()
+    said: dict[str, tuple[float, float]] = {}  # noqa: RUF012
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -103,6 +140,22 @@ class Term(NamedTuple):
         if self.kind == "sign":
             return ("present", "absent")
         return tuple(self.choices)
+
+
+class Companion(NamedTuple):
+    """An animal beside the shrimp: what it does to grown and to young ones, its size (mm), and
+    what its distress tells. kin: which animals it counts among.
+    """
+
+    id: str
+    title: str
+    also: tuple[str, ...]
+    kin: Kin
+    grown: Habit
+    young: Habit
+    size_mm: tuple[float, float]
+    tells: str
+    source: str
 
 
 class LookAlike(NamedTuple):
@@ -216,8 +269,8 @@ class Step(NamedTuple):
     while two causes are close, the less drastic one is advised. never_when: what forbids it, or
     makes it pointless. first_do: what must come before it. saves: what it saves in the first hour,
     0 (nothing) to 10 (most of the animals). people: it keeps people and pets from harm. computed:
-    which sum of `diagnose.advice.sizes` says how much. tried_in_vain: what tells that it was done and
-    did not help.
+    which sum of `diagnose.advice.sizes` says how much. tried_in_vain: what tells that it was done
+    and did not help.
     """
 
     id: str
@@ -238,8 +291,8 @@ class Step(NamedTuple):
 
 
 class Level(NamedTuple):
-    """How soon to act. waiting: what waiting costs, 0 to 1, against which a drastic step is weighed.
-    now, today: steps that are safe whatever the cause.
+    """How soon to act. waiting: what waiting costs, 0 to 1, against which a drastic step is
+    weighed. now, today: steps that are safe whatever the cause.
     """
 
     id: str
@@ -254,6 +307,7 @@ class Peril(NamedTuple):
     """What is known, or reckoned, to kill soon. steps: what lowers it, the most telling first.
     estimated: whether what is only reckoned counts. calmed: an answer in which the animals are
     well turns it off. instead_of: perils that it shows to be less urgent than they look.
+    look: the mechanism whose next look fits.
     """
 
     id: str
@@ -264,6 +318,7 @@ class Peril(NamedTuple):
     estimated: bool
     calmed: bool
     instead_of: tuple[str, ...]
+    look: str
     source: str
 
 
@@ -302,6 +357,11 @@ class Species(NamedTuple):
     ranges: dict[str, tuple[float, float]]
     breeds_in_fresh_water: bool
     sources: dict[str, str]
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds it speaks of: more than one where several live together."""
+        return tuple(self.id.split(SEVERAL_KINDS))
 
     @property
     def adult_mass_mg(self) -> float:
@@ -445,6 +505,7 @@ class Rulebook:
     stocking_facts: dict[str, NeededFact] = field(default_factory=dict)
     numbers: dict[str, Number] = field(default_factory=dict)
     pointless: dict[str, Pointless] = field(default_factory=dict)
+    companions: dict[str, Companion] = field(default_factory=dict)
 
     def evidence(self) -> tuple[Evidence, ...]:
         """Every argument of every cause and mechanism, in a fixed order."""

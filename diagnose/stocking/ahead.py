@@ -54,7 +54,9 @@ def state(
 
 def inhabited(case: Case) -> bool:
     """Whether any animal lives there, or may: only a count of none says that none does."""
-    return animals_told(case) != 0 or any(item.count != 0 for item in case.stock.others)
+    return animals_told(case) != 0 or any(
+        item.count != 0 and not item.gone for item in case.stock.others
+    )
 
 
 def sun_unsaid(case: Case, known: Known) -> bool:

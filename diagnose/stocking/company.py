@@ -5,60 +5,40 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-from diagnose.intake.case import Case, OtherAnimals
-from diagnose.rulebook.species import species_of
+from diagnose.findings.companions import companion_of, risk_of
+from diagnose.intake.case import Case
+from diagnose.rulebook.species import UNKNOWN_KIND, known_species, species_named, species_of
 from diagnose.rulebook.terms import Rulebook, Species
 
 Company = Literal["none", "nibbler", "hunter"]
 ShrimpCompany = Literal["none", "same", "may_interbreed", "apart", "other_water"]
 
-#: How keepers name animals that eat grown shrimp, that pick at young ones, and that do neither
-#: (common practice, no source). A fish of no name that is known here counts as a hunter.
-HUNTERS = (
-    "crayfish", "crawfish", "crab", "prawn", "goldfish", "betta", "cichlid", "puffer", "loach",
-    "gourami", "angelfish", "axolotl", "newt", "frog", "turtle", "dragonfly", "damselfly",
-    "beetle", "nymph", "water bug", "stickleback",
-)  # fmt: skip
-NIBBLERS = (
-    "guppy", "guppies", "endler", "tetra", "rasbora", "medaka", "danio", "killifish", "white cloud",
-    "minnow", "corydoras", "goby", "gobies", "otocinclus",
-)  # fmt: skip
-HARMLESS = (
-    "snail", "nerite", "ramshorn", "limpet", "daphnia", "flea", "copepod", "cyclops", "ostracod",
-    "seed shrimp", "mussel", "clam", "worm",
-)  # fmt: skip
 #: Ranges that two kinds must share to live in one water.
 SHARED_RANGES = ("temperature_c", "ph", "gh_dgh", "kh_dkh")
 #: Names that mean the whole kind, not one colour form of it.
 COLLECTIVE = frozenset({"neocaridina", "neos", "caridina"})
 
 
-def company(case: Case) -> Company | None:
-    """The most troublesome of the other animals; None where nobody said who lives there."""
-    kept = [animal for animal in case.stock.others if animal.count != 0]
-    troubles = [trouble(animal) for animal in kept]
-    if "hunter" in troubles:
+def company(case: Case, rulebook: Rulebook) -> Company | None:
+    """The most troublesome of the other animals; None where nobody said who lives there, or
+    nobody knows what they do.
+    """
+    kept = [animal for animal in case.stock.others if animal.count != 0 and not animal.gone]
+    risks = {risk_of(animal, rulebook.companions) for animal in kept}
+    named = {companion_of(animal.kind, rulebook.companions) for animal in kept}
+    fish_of_no_kind = any(one is not None and one.kin == "fish" for one in named)
+    if "eats_grown" in risks or ("unknown" in risks and fish_of_no_kind):
         return "hunter"
-    if "nibbler" in troubles:
+    if "eats_young" in risks:
         return "nibbler"
     answer = case.told.get("fish_kept")
     if answer in ("present", True) or "fish_kept" in case.seen:
         return "hunter"
+    if "unknown" in risks:
+        return None
     if kept or answer in ("absent", False) or "fish_kept" in case.not_seen:
         return "none"
     return None
-
-
-def trouble(animal: OtherAnimals) -> Company:
-    """What one other animal does to shrimp."""
-    kind = animal.kind.lower()
-    if _any_in(kind, HARMLESS):
-        return "none"
-    if _any_in(kind, HUNTERS):
-        return "hunter"
-    if _any_in(kind, NIBBLERS):
-        return "nibbler"
-    return "hunter" if "fish" in kind else "none"
 
 
 def residents(case: Case, rulebook: Rulebook) -> list[tuple[str | None, Species]]:
@@ -68,15 +48,22 @@ def residents(case: Case, rulebook: Rulebook) -> list[tuple[str | None, Species]
     counts = (stock.adults, stock.females, stock.males, stock.juveniles, stock.hatchlings)
     told = [n for n in counts if n is not None]
     if sum(told) > 0 or (not told and stock.species is not None):
-        found.append((stock.species, species_of(rulebook, stock.species)))
+        names = (stock.species, *stock.also_species)
+        for name in names:
+            found += [(name, kind) for kind in _kinds(rulebook, name)]
     for animal in stock.others:
         if animal.count == 0:
             continue
-        try:
-            found.append((animal.kind, species_of(rulebook, animal.kind)))
-        except ValueError:
-            continue
+        kind = known_species(rulebook, animal.kind)
+        if kind is not None and kind.id != UNKNOWN_KIND:
+            found.append((animal.kind, kind))
     return found
+
+
+def _kinds(rulebook: Rulebook, name: str | None) -> tuple[Species, ...]:
+    if name is None:
+        return (species_of(rulebook, None),)
+    return species_named(rulebook, name)
 
 
 def shrimp_company(
@@ -114,10 +101,6 @@ def _other_form(called: str | None, name: str | None, kind: Species) -> bool:
 
 def _overlap(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return max(one[0], other[0]) <= min(one[1], other[1])
-
-
-def _any_in(kind: str, words: Iterable[str]) -> bool:
-    return any(word in kind for word in words)
 
 
 SENTENCES: dict[ShrimpCompany | Company, str] = {

@@ -134,7 +134,7 @@ def carries_g(case: Case, rulebook: Rulebook) -> float | None:
 
 
 def _company(case: Case, rulebook: Rulebook, newcomers: Newcomers) -> Iterator[Observation]:
-    others = company(case)
+    others = company(case, rulebook)
     if others is not None:
         yield Observation("company", others, "derived", "from the animals told of")
     there = residents(case, rulebook)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from diagnose.audit.audit import Audit, Watch, audit
 from diagnose.audit.calibration import Calibration, calibrate
+from diagnose.audit.channels import ChannelFit, Told, fit_channels
 from diagnose.audit.exercise import TUNE, Exercise, published_cases, worked_cases
 from diagnose.audit.readings_removed import LEFT, effect, met, pairs
 from diagnose.audit.reported import REPORTED, Report, is_reported, reported_cases
@@ -69,6 +70,35 @@ def calibrate_rulebook(
     """
     tune = [e for e in worked_cases(_folder(cases), rulebook, now=now) if e.split == TUNE]
     return calibrate(rulebook, [try_exercise(rulebook, e)[0] for e in watch(tune)], folds)
+
+
+def fit_channels_of(
+    rulebook: Rulebook,
+    cases: Path,
+    reports: Path,
+    *,
+    folds: int,
+    now: datetime,
+    watch: Watch = iter,
+) -> ChannelFit:
+    """The factors of the channels that fit the worked and the reported cases together.
+
+    Raises ValueError or OSError for cases that cannot be used.
+    """
+    worked = worked_cases(_folder(cases), rulebook, now=now)
+    reported = [
+        report
+        for report in reported_cases(_folder(reports), rulebook, now=now)
+        if report.sort in ("named", "nothing_wrong")
+    ]
+    told = [
+        Told(try_exercise(rulebook, e)[0], 1.0 / len(worked), f"worked {i}")
+        for i, e in enumerate(watch(worked))
+    ]
+    told += [
+        Told(try_exercise(rulebook, r.exercise)[0], 1.0 / len(reported), r.author) for r in reported
+    ]
+    return fit_channels(rulebook, told, folds)
 
 
 def _folder(named: Path) -> Path:

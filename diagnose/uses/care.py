@@ -29,7 +29,7 @@ def care_of_case(
     case = observed.case
     asked_at = case.asked_at or now
     known = {item.name: item for item in observed.observations}
-    species = species_of(rulebook, case.stock.species)
+    species = species_of(rulebook, case.stock.species, *case.stock.also_species)
     here = container_water(known)
     waters = _waters(case, here, asked_at)
     standing = state(case, known, rulebook, timeline_of(case, asked_at))

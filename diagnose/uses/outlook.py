@@ -51,7 +51,7 @@ def outlook_of_case(
     said = tuple(what_if)
     changes = read_what_if(said) if said else None
     case = observed.case
-    species = species_of(rulebook, case.stock.species)
+    species = species_of(rulebook, case.stock.species, *case.stock.also_species)
     asked_at = case.asked_at or now
     found = from_case(case, species, now=asked_at, days_back=DAYS_BACK)
     if isinstance(found, TooLittle):

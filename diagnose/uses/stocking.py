@@ -7,9 +7,8 @@ from datetime import datetime
 from diagnose.acclimation.plan import AcclimationPlan, acclimation_plan
 from diagnose.acclimation.waters import container_water, water_of
 from diagnose.advice.triage_first import triage_first
-from diagnose.findings.assumptions import assumptions
 from diagnose.findings.density import adults_told
-from diagnose.findings.observed_case import ObservedCase
+from diagnose.findings.observed_case import ObservedCase, taken_for_granted
 from diagnose.intake.adding import Added, read_added
 from diagnose.intake.case import Adding, Case
 from diagnose.report.stocking_answer import StockingAnswer, stocking_answer
@@ -112,7 +111,7 @@ def stocking_case(
         today=(case.asked_at or now).date(),
         case=case.title or case.case,
         asked_at=f"{case.asked_at:%Y-%m-%d %H:%M}" if case.asked_at else "",
-        assumptions=assumptions(case.model_copy(update={"adding": named})),
+        assumptions=taken_for_granted(rulebook, case.model_copy(update={"adding": named})),
         prefer=prefer or case.units,
     )
 
