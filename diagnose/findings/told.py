@@ -9,25 +9,13 @@ from typing import TYPE_CHECKING
 
 from diagnose.findings.companions import Companion, other_animals
 from diagnose.findings.observation import Observation, observed
+from diagnose.intake.names import CONTAINER_CHOICES
 from diagnose.intake.rough import ends, scaled
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
     from diagnose.intake.names import Term
 
-#: Fields of the container that are an observation under another name.
-_CONTAINER_WORDS = {
-    "water_source": "water_source",
-    "topup": "topup_water",
-    "filter": "filter_state",
-    "heater": "heater_state",
-    "planting": "planting",
-    "floating_cover": "floating_cover",
-    "substrate": "substrate",
-    "sun": "sun",
-    "lid": "lid",
-    "co2": "co2_feed",
-}
 _CONTAINER_NUMBERS = {
     "volume_l": "volume_l",
     "age_days": "container_age_days",
@@ -91,7 +79,9 @@ def implied(said: Iterable[Observation], vocabulary: Mapping[str, Term]) -> Iter
 
 def _container(case: Case) -> Iterator[Observation]:
     box = case.container
-    for field, name in _CONTAINER_WORDS.items():
+    for field, name in CONTAINER_CHOICES.items():
+        if field == "conditioner":
+            continue  # the last change may say otherwise: `water_changes` settles it
         word = getattr(box, field)
         if word is not None:
             yield Observation(

@@ -13,7 +13,7 @@ from typing import Any
 
 from diagnose.intake.case import Case, Container, Stock
 from diagnose.intake.contradictions import contradictions
-from diagnose.intake.names import Term, check_names, in_the_vocabulary
+from diagnose.intake.names import Term, check_names, in_the_vocabulary, with_keepers_words
 from diagnose.intake.problems import CaseError, CaseErrors
 from diagnose.intake.readable_part import read_what_can_be
 from diagnose.intake.validation_faults import INNER_FIELDS, unknown_key, written_names
@@ -39,9 +39,12 @@ def read_case(
     problem found.
     """
     document = read_document(data, file)
+    written = document.data
+    if vocabulary is not None:
+        written = with_keepers_words(written, vocabulary)
     problems = list(_inner_fields(document))
     units = str(document.data.get("units", "metric"))
-    readable = read_what_can_be(document.data, units, file, document.line_of)
+    readable = read_what_can_be(written, units, file, document.line_of)
     problems += readable.problems
     case = readable.case
     if case is None:

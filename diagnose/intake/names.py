@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 from diagnose.intake import quantities as q
 from diagnose.intake.case import Case, Told
@@ -248,6 +248,56 @@ def answer_in_vocabulary(name: str, answer: object, term: Term) -> Told:
         f"`{answer}` is no answer to `{name}`.",
         f"Did you mean {_either(near)}? {known}" if near else known,
     )
+
+
+#: Fields of the container that answer a question of the vocabulary, by the name of the question.
+CONTAINER_CHOICES = {
+    "water_source": "water_source",
+    "topup": "topup_water",
+    "filter": "filter_state",
+    "heater": "heater_state",
+    "planting": "planting",
+    "floating_cover": "floating_cover",
+    "substrate": "substrate",
+    "sun": "sun",
+    "lid": "lid",
+    "co2": "co2_feed",
+    "conditioner": "conditioner_use",
+}
+#: What keepers call a container, for the few kinds the form knows.
+CONTAINER_KINDS = {
+    "tank": ("aquarium", "fish tank", "nano", "nano tank", "nano aquarium", "cube", "shrimp tank"),
+    "bowl": ("fish bowl", "goldfish bowl", "globe", "dish"),
+    "jar": ("mason jar", "bottle", "demijohn", "carboy", "terrarium jar"),
+    "vase": ("glass vase",),
+    "other": ("tub", "bucket", "bin", "box", "pond", "barrel", "crate", "planter", "trough"),
+}
+
+
+def with_keepers_words(data: dict[str, Any], vocabulary: Mapping[str, Term]) -> dict[str, Any]:
+    """A case file's data with what keepers say of the container in the words of the form.
+
+    What means nothing here stays as it is, for the error that names it.
+    """
+    box = data.get("container")
+    if not isinstance(box, dict):
+        return data
+    meant = {}
+    for field, written in box.items():
+        if isinstance(written, bool):
+            said = "yes" if written else "no"
+        elif isinstance(written, str):
+            said = written
+        else:
+            continue
+        word = None
+        if field == "kind":
+            word = known_as(CONTAINER_KINDS).get(folded(said))
+        elif field in CONTAINER_CHOICES and CONTAINER_CHOICES[field] in vocabulary:
+            word = _choice(said, vocabulary[CONTAINER_CHOICES[field]])
+        if word is not None:
+            meant[field] = word
+    return {**data, "container": {**box, **meant}} if meant else data
 
 
 def _choice(answer: str, term: Term) -> str | None:
