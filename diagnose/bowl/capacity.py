@@ -49,11 +49,9 @@ NEEDED_SHARE: Final = 0.6
 # animals feeds them at least that.
 RATION_SHARE_DAY: Final = 0.02
 
-#: Limits past which a colony does not grow; nitrite and nitrate at the trade's measure do not stop
-#: it (from memory).
-STOPS_GROWTH: Final[tuple[Limit, ...]] = (
-    "oxygen before dawn", "ammonia", "grazing", "keepers' measure",
-)  # fmt: skip
+#: Limits past which a colony does not grow; the trade's measures of nitrite, nitrate and numbers do
+#: not stop it (from memory).
+STOPS_GROWTH: Final[tuple[Limit, ...]] = ("oxygen before dawn", "ammonia", "grazing")
 
 MOST_PER_L: Final = 200.0
 HOURS_PER_DAY: Final = 24

@@ -566,6 +566,7 @@ def _live(
     after_event = math.ceil(AFTER_EVENT_STEPS_PER_HOUR / steps)
     block, day_from = np.empty(0), 0
     share_lit = plants.light_share(room.light_umol, members["light_half"])
+    a_day = share_lit if hours >= HOURS_PER_DAY else _lit_day(bowl, first_hour, members)
     begun = chemistry.charge_mg_l(state, heat.before_l[0])
     shifts = np.zeros((hours + 1, count))
     for hour in range(hours):
@@ -588,7 +589,7 @@ def _live(
             day = slice(hour, min(hour - hour % HOURS_PER_DAY + HOURS_PER_DAY, hours))
             shift = chemistry.ph_shift(living, begun, state, heat.before_l[hour])
             shifts[hour:] = shift
-            whole = slice(max(day.stop - HOURS_PER_DAY, 0), day.stop)
+            whole = slice(max(day.stop - HOURS_PER_DAY, 0), max(day.stop, HOURS_PER_DAY))
             block = chemistry.coefficients(
                 replace(living, ph=living.ph + shift),
                 heat.grid_c[day],
@@ -597,7 +598,7 @@ def _live(
                 wet_g[day, None],
                 respiring_g[day, None],
                 plants_settled(bowl, members, hour),
-                share_lit[whole].mean(axis=0),
+                a_day[whole].mean(axis=0),
             )
         now = block[hour - day_from]
         # What has just been put in moves fast at first: shorter steps for two hours.
@@ -622,6 +623,12 @@ def _live(
         added_n_mg=added,
         removed_n_mg=removed,
     )
+
+
+def _lit_day(bowl: Bowl, first_hour: int, members: Members) -> Array:
+    """Share of full light over a whole day from the first hour on, for a run that is shorter."""
+    room = around.surroundings(bowl, (), first_hour, HOURS_PER_DAY, members)
+    return plants.light_share(room.light_umol, members["light_half"])
 
 
 def _just_happened(by_hour: dict[int, list[Event]], hour: int) -> bool:

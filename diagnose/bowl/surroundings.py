@@ -36,6 +36,8 @@ WINDOW_NOON: Final[dict[Window, float]] = {
 }
 # Less than a minute of sun is none.
 SHORTEST_SUN_H: Final = 1.0 / 60.0
+# Sun behind a clean pane at its strongest [W/m2], against which the air's rise is told.
+FULL_SUN_W_M2: Final = 500.0
 DAYLIGHT: Final = (7.0, 19.0)
 # Of the swing of the air at a window sill, what is left in the middle of the room (from memory).
 SWING_AWAY_FROM_WINDOW: Final = 0.4
@@ -78,6 +80,9 @@ def surroundings(
             sun[start:] *= 1.0 - event.share
             if bowl.room.min_c is None and bowl.room.max_c is None:
                 _calm(room_c[start:], event.share)
+    if not bowl.room.measured:
+        behind = sun[:, None] * sun_behind_glass(members)
+        room_c += members["sill_air_rise_c"] * (behind / FULL_SUN_W_M2)
     container = bowl.container
     lamp = overlap_h(of_day, container.lights_on_hour, container.light_hours)
     for event in events:

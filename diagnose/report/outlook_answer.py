@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from diagnose.bowl.account import Moved
 from diagnose.bowl.against import Laid, Verdict, verdicts
 from diagnose.bowl.bands import Band
 from diagnose.bowl.capacity import (
@@ -29,7 +30,7 @@ from diagnose.bowl.modelled import ModelledCase
 from diagnose.report import wording
 from diagnose.report.answer import CautionLine, caution_lines
 from diagnose.rulebook.terms import Rulebook
-from diagnose.stocking.account import Account, Moved
+from diagnose.stocking.account import Account
 from diagnose.water.nitrogen import NO3_PER_N
 
 FORMAT: Final = "bowlside-outlook/1"

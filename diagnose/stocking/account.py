@@ -15,8 +15,7 @@ from diagnose.findings.density import MG_PER_G, animals_told
 from diagnose.stocking.room import carries_g_per_l, share_at_age
 
 if TYPE_CHECKING:
-    from diagnose.bowl.account import Keepers
-    from diagnose.bowl.account import Moved as Moved
+    from diagnose.bowl.account import Keepers, Moved
     from diagnose.bowl.capacity import Kept
     from diagnose.bowl.description import Planting, Stock
     from diagnose.bowl.modelled import ModelledCase
