@@ -223,6 +223,7 @@ def test_animals_in_trouble_get_triage_and_no_week(
     [
         (CLEAN, {}, {"adults": 8}),
         (CLEAN, deaths(last="40 days ago", first="42 days ago", dead=5), {"adults": 20}),
+        (CLEAN, deaths(last="8 days ago", first="8 days ago", dead=1), {"adults": 20}),
         (CLEAN | {"ammonia": 4.0}, {}, {"adults": 0}),
     ],
 )
