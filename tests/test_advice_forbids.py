@@ -146,14 +146,16 @@ def faults(values: Values, found: Plan) -> list[str]:
     people = [step.people for step in now]
     if people != sorted(people, reverse=True):
         wrong.append("people are not first")
-    if fresh_vapour(values) and now and now[0].id != "people-and-pets-out":
-        if values.get("tingle_in_water") != "present":
+    if fresh_vapour(values) and now:
+        if now[0].id not in ("people-and-pets-out", "hands-out-power-off"):
             wrong.append(f"{now[0].id} before the room")
-    if values.get("tingle_in_water") == "present" and now[0].id not in (
-        "hands-out-power-off",
-        "people-and-pets-out",
-    ):
-        wrong.append(f"{now[0].id} before the power")
+        if "people-and-pets-out" not in steps:
+            wrong.append("nobody is sent out of the room")
+    if values.get("tingle_in_water") == "present":
+        if now[0].id not in ("hands-out-power-off", "people-and-pets-out"):
+            wrong.append(f"{now[0].id} before the power")
+        if "hands-out-power-off" not in steps:
+            wrong.append("nobody switches off")
     for one, other in itertools.combinations([item.step for item in found.steps], 2):
         if conflict(one, other):
             wrong.append(f"{one.id} against {other.id}")

@@ -289,7 +289,11 @@ def _in_order(rulebook: Rulebook, kept: list[PlannedStep], values: Values) -> li
     most = int(_number(rulebook, "steps_at_once"))
     planned = {item.step.id: item for item in kept}
     urgent = [item for item in kept if item.phase == "now"]
-    urgent.sort(key=lambda i: (not i.step.people, -i.gain / (i.step.minutes + ready)))
+    urgent.sort(
+        key=lambda i: (
+            (0, -i.step.saves) if i.step.people else (1, -i.gain / (i.step.minutes + ready))
+        )
+    )
     placed: dict[str, PlannedStep] = {}
     for item in urgent:
         led_in = _led_in(rulebook, item, planned, placed, values)
