@@ -61,6 +61,7 @@ def test_ammonia_without_nitrite_is_not_praised(rulebook: Rulebook) -> None:
     text = " ".join(found.to_do)
     assert "nitrite rise" in text and "change no water" in text
     assert "what rots" not in text and "half of the water" not in text
+    assert "crumb of food" not in text
 
 
 @pytest.mark.parametrize(
