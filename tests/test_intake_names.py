@@ -21,10 +21,7 @@ class Word:
     plausible: tuple[float, float] | None = None
     said: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     event: str | None = None
-    plausible: tuple[float, float] | None = None
-    said: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     asks: str = ""
-    plausible: tuple[float, float] | None = None
     also: tuple[str, ...] = ()
     said_as: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     implies: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)

@@ -30,6 +30,7 @@ _SPEAK_OF_DEATH = frozenset(
         "died_newcomers",
         "death_time",
         "bodies",
+        "death_course",
     }
 )
 _SIGNS_OF_DEATH = frozenset({"deaths_go_on", "berried_died_first", "died_at_moult"})
