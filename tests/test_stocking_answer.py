@@ -97,6 +97,13 @@ def test_rot_in_an_empty_container_is_no_cycle(rulebook: Rulebook) -> None:
     assert may_come(rulebook, case, 4).place.known["empty_cycle"].value == "none"
 
 
+def test_waiting_alone_clears_no_ammonia_where_animals_live(rulebook: Rulebook) -> None:
+    warm = {"temperature": 22.0, "gh": 8.0, "ammonia": 1.0, "nitrite": 0.0}
+    empty = may_come(rulebook, jar(age_days=60, readings=warm), 4)
+    lived_in = may_come(rulebook, jar(age_days=60, readings=warm, stock={"adults": 5}), 4)
+    assert empty.earliest is not None and lived_in.earliest is None
+
+
 @pytest.mark.parametrize(
     "name", ["half-died-this-week", "ammonia-where-nine-live", "snails-climbing-the-rim"]
 )

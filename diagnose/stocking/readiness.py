@@ -158,7 +158,8 @@ class _Desk:
         place = self._supposing(place, dict(self._assumed(asked)))
 
         def open_after(days: int) -> bool:
-            return self.judge(self._after(place, days), self._newcomers).verdict == "add now"
+            then = self._after(place, asked, days)
+            return self.judge(then, self._newcomers).verdict == "add now"
 
         if open_after(0):
             return 0
@@ -179,14 +180,19 @@ class _Desk:
             known[name] = Observation(name, value, "estimated", "supposed")
         return replace(place, known=known)
 
-    def _after(self, place: Site, days: int) -> Site:
-        """The container that many days later, if nothing is done but waiting."""
+    def _after(self, place: Site, asked: Judgement, days: int) -> Site:
+        """The container that many days later, if nothing is done but waiting: what is older, and
+        without what passes by itself of what stands against adding now.
+        """
         known = dict(place.known)
         for name in AGES:
             item = known.get(name)
             if item is not None and isinstance(item.value, float):
                 known[name] = replace(item, value=item.value + days)
-        passed = [gate for gate in self._rulebook.stocking.values() if _passes(gate, known) <= days]
+        # Of gates that say the same thing only the strongest is told; all of them have to pass.
+        fired = (firing for firing in asked.trace.evidence.values() if firing.decibans > 0.0)
+        gates = [self._rulebook.stocking[firing.argument.id] for firing in fired]
+        passed = [gate for gate in gates if _passes(gate, known) <= days]
         values = {name: value for gate in passed for name, value in gate.mends if name in known}
         if days > 0:
             place = replace(place, carries_now_g=None)
