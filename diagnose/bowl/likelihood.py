@@ -22,6 +22,7 @@ USUAL_ERROR: Final[dict[Quantity, tuple[float, float]]] = {
     "nitrate_n_mg_l": (1.5, 0.30),
     "solids_mg_l": (5.0, 0.05),
     "gh_dgh": (0.7, 0.05),
+    "ph": (0.2, 0.0),
 }
 # Fewer members than this must not carry the weight alone: the weights are softened until they do.
 LEAST_EFFECTIVE: Final = 20.0
@@ -56,12 +57,13 @@ def weigh(run: Run, readings: Sequence[Reading]) -> Weighting:
         if not 0 <= row < len(run.volume_l):
             continue
         met += 1
-        misfit += ((_modelled(run, reading.quantity)[row] - reading.value) / _sd(reading)) ** 2
+        misfit += ((modelled(run, reading.quantity)[row] - reading.value) / _sd(reading)) ** 2
     best = float(np.sqrt(misfit.min() / max(met, 1)))
     return _soften(-0.5 * (misfit - misfit.min()), best)
 
 
-def _modelled(run: Run, quantity: Quantity) -> Array:
+def modelled(run: Run, quantity: Quantity) -> Array:
+    """Hourly values of a quantity of a run (hours + 1, members)."""
     found: Array = getattr(run, quantity)
     return found
 

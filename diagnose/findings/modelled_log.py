@@ -47,6 +47,7 @@ READ: Final[dict[str, tuple[Quantity, float]]] = {
     "nitrate": ("nitrate_n_mg_l", 1.0 / NO3_PER_N),
     "solids": ("solids_mg_l", 1.0),
     "gh": ("gh_dgh", 1.0),
+    "ph": ("ph", 1.0),
 }
 
 

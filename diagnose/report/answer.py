@@ -12,6 +12,7 @@ from typing import Any
 
 from diagnose.advice.diagnosis import Diagnosis
 from diagnose.advice.plan import LeftOut, PlannedStep, Withheld
+from diagnose.advice.triage_first import StateReason
 from diagnose.belief.belief import Argument, Standing
 from diagnose.belief.next_checks import Check
 from diagnose.bowl.measured_by import MEASURED_BY
@@ -211,6 +212,26 @@ def caution_lines(rulebook: Rulebook, names: Iterable[str]) -> tuple[CautionLine
         CautionLine(name, rulebook.cautions[name].guards, rulebook.cautions[name].text)
         for name in dict.fromkeys(names)
     )
+
+
+def state_lines(
+    rulebook: Rulebook, reasons: Iterable[StateReason], prefer: wording.Preference = "metric"
+) -> tuple[str, ...]:
+    """What sends to triage first, each with what it rests on that was said or read."""
+    lines = []
+    for reason in reasons:
+        known = [fact(rulebook, item, prefer).text for item in reason.rests_on if speaks(item)]
+        lines.append(f"{reason.says} ({'; '.join(known)})" if known else reason.says)
+    return tuple(lines)
+
+
+#: Observations that only keep rules apart, and the value at which they tell a keeper nothing.
+_QUIET_AT = {"deaths_past": "absent", "dawn_oxygen_measured": "absent", "empty_cycle": "none"}
+
+
+def speaks(item: Observation) -> bool:
+    """Whether an observation is worth showing to a keeper as what an answer rests on."""
+    return _QUIET_AT.get(item.name) != item.value
 
 
 @dataclass(frozen=True, slots=True)
