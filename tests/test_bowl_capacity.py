@@ -106,7 +106,7 @@ def test_age_never_lowers_it(bowl: Bowl, days: float) -> None:
 def test_more_plants_never_lower_it_where_the_surface_is_open(
     volume_l: float, cover: float
 ) -> None:
-    """At the trade's densities, in a steady room in the low twenties (common practice, no source)."""
+    """At the trade's densities, in a steady room of low twenties (common practice, no source)."""
     fed = Habits(feed_mg_per_day=1.5 * volume_l, feeds_per_week=35.0, change_share=0.5)
     middles = [
         carried(

@@ -901,6 +901,8 @@ def _ranking(entries: Entries) -> Ranking:
         full_voice_decibans=fields.number("full_voice_decibans"),
         also_at_work_decibans=fields.number("also_at_work_decibans"),
         also_at_work_score=fields.number("also_at_work_score"),
+        threat_decibans=fields.number("threat_decibans"),
+        threat_belief=fields.number("threat_belief"),
         close_decibans=fields.number("close_decibans"),
         shake_weight_share=fields.number("shake_weight_share"),
         shake_base_decibans=fields.number("shake_base_decibans"),
