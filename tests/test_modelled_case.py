@@ -146,8 +146,8 @@ def test_pieces_of_food_that_are_soon_gone_weigh_no_more_than_can_be_eaten(
 
 
 def test_a_small_pellet_is_a_granule_and_a_large_one_a_tablet(rulebook: Rulebook) -> None:
-    """One or two small pellets five or six times a day is the usual practice for a bowl of ten; such
-    a pellet is a granule of 0.5 to 4 mg (common practice, no source).
+    """One or two small pellets five or six times a day is usual for a bowl of ten; such a pellet
+    is a granule of 0.5 to 4 mg (common practice, no source).
     """
     feeding = "feeding: {per_feed: 20 mg, times: 3 a week}"
     day_mg = []

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from diagnose.findings.density import MG_PER_G, animals_told, colony
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook, Species
 from diagnose.stocking.account import Account
+from diagnose.stocking.ahead import ahead
 from diagnose.stocking.company import company, residents, shrimp_company
 from diagnose.stocking.room import carries_g_per_l, share_at_age
 
@@ -54,10 +56,13 @@ def site(
     rulebook: Rulebook,
     newcomers: Newcomers,
     account: Account | None = None,
+    *,
+    now: datetime,
 ) -> Site:
-    """What does not change with the number added: ranges, company, age, capacity.
+    """What does not change with the number added: ranges, company, age, capacity, what is ahead.
 
-    account: of the container; None takes the trade's measure alone.
+    account: of the container; None takes the trade's measure alone. now: the time of asking where
+    the case tells none.
     """
     there = residents(case, rulebook)
     kind = there[0][1] if there else newcomers.species
@@ -69,7 +74,11 @@ def site(
         *_company(case, rulebook, newcomers),
         *_age(case, observations, rulebook),
         *_distances(observations, newcomers.species),
+        *ahead(case, observations, rulebook, newcomers.species, now),
     ]
+    dawn = observations.get("oxygen_dawn_mg_l")
+    measured = "present" if dawn is not None and dawn.origin != "estimated" else "absent"
+    found.append(Observation("dawn_oxygen_measured", measured, "derived", "the readings"))
     if animals_told(case) == 0:
         found.append(Observation("no_residents", "present", "told", "no shrimp live there"))
     if case.container.volume_l:
@@ -79,7 +88,7 @@ def site(
         found.append(Observation("volume_of_least_percent", percent, "derived", because))
     known.update({item.name: item for item in found})
     if account is None:
-        return Site(known, stock_g, _carries_g(case, rulebook))
+        return Site(known, stock_g, carries_g(case, rulebook))
     each_g = newcomers.species.adult_mass_mg / MG_PER_G
     return Site(known, stock_g, account.mature * each_g, account.middle * each_g)
 
@@ -90,6 +99,12 @@ def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dic
     if place.stock_g is None or not place.carries_g:
         return known
     mass_g = place.stock_g + newcomers.mass_g
+    litres = known.get("volume_l")
+    if litres is not None and isinstance(litres.value, float) and litres.value > 0.0:
+        per_l = mass_g * MG_PER_G / newcomers.species.adult_mass_mg / litres.value
+        because = f"{mass_g:.2g} g of shrimp afterwards, in {litres.value:.3g} L"
+        found = Observation("adults_per_l_after", min(per_l, 1000.0), "derived", because)
+        known["adults_per_l_after"] = found
     percent = 100.0 * mass_g / place.carries_g
     because = f"{mass_g:.2g} g of shrimp afterwards; {place.carries_g:.2g} g is what it carries"
     known["stock_of_capacity_percent"] = _percent("stock_of_capacity_percent", percent, because)
@@ -109,7 +124,8 @@ def _percent(name: str, value: float, because: str) -> Observation:
     return Observation(name, min(value, HIGHEST_PERCENT), "derived", because)
 
 
-def _carries_g(case: Case, rulebook: Rulebook) -> float | None:
+def carries_g(case: Case, rulebook: Rulebook) -> float | None:
+    """Grams of shrimp the container carries once mature; None where its volume is unknown."""
     box = case.container
     if not box.volume_l:
         return None

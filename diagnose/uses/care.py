@@ -6,6 +6,7 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import Water
 from diagnose.acclimation.waters import container_water, water_of
+from diagnose.advice.triage_first import triage_first
 from diagnose.care.week import Waters, Week, week
 from diagnose.findings.density import adults_told
 from diagnose.findings.observed_case import ObservedCase
@@ -15,6 +16,8 @@ from diagnose.intake.case import Case
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.account import Account
+from diagnose.stocking.ahead import inhabited, state
 from diagnose.stocking.outlook import Outlook, outlook
 from diagnose.uses.stocking import account_for
 
@@ -29,8 +32,23 @@ def care_of_case(
     species = species_of(rulebook, case.stock.species, *case.stock.also_species)
     here = container_water(known)
     waters = _waters(case, here, asked_at)
-    ahead = _outlook(observed, rulebook, species, now=now) if with_outlook else None
-    return week(case, known, rulebook, species, waters, ahead, now=asked_at)
+    standing = state(case, known, rulebook, timeline_of(case, asked_at))
+    triage = triage_first(rulebook, (*known.values(), *standing)) if inhabited(case) else ()
+    account = account_for(rulebook, observed, species, now=now)
+    ahead = None
+    if with_outlook and account is not None and not triage:
+        ahead = _outlook(observed, species, account, now=now)
+    return week(
+        case,
+        known,
+        rulebook,
+        species,
+        waters,
+        ahead,
+        carries=account.middle if account is not None else None,
+        triage=triage,
+        now=asked_at,
+    )
 
 
 def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
@@ -52,11 +70,10 @@ def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
 
 
 def _outlook(
-    observed: ObservedCase, rulebook: Rulebook, species: Species, *, now: datetime
+    observed: ObservedCase, species: Species, account: Account, *, now: datetime
 ) -> Outlook | None:
     case, adults = observed.case, adults_told(observed.case)
-    account = account_for(rulebook, observed, species, now=now) if adults is not None else None
-    if account is None or adults is None:
+    if adults is None:
         return None
     return outlook(
         case,

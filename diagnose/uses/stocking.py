@@ -6,8 +6,9 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import AcclimationPlan, acclimation_plan
 from diagnose.acclimation.waters import container_water, water_of
+from diagnose.advice.triage_first import triage_first
 from diagnose.findings.density import adults_told
-from diagnose.findings.observed_case import ObservedCase
+from diagnose.findings.observed_case import ObservedCase, taken_for_granted
 from diagnose.intake.adding import Added, read_added
 from diagnose.intake.case import Adding, Case
 from diagnose.report.stocking_answer import StockingAnswer, stocking_answer
@@ -16,6 +17,8 @@ from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
 from diagnose.stocking.account import Account, account_of_case
+from diagnose.stocking.ahead import inhabited, sun_unsaid
+from diagnose.stocking.largest import largest_for
 from diagnose.stocking.outlook import Outlook, outlook
 from diagnose.stocking.prospect import Newcomers
 from diagnose.stocking.readiness import Readiness, readiness
@@ -94,17 +97,21 @@ def stocking_case(
     """The whole answer to an observed case. with_outlook: run the container model too."""
     case = observed.case
     ready = judged_case(rulebook, observed, newcomers, now=now)
-    rests_on = observed.assumptions
-    if newcomers.named is None:
-        rests_on = (*rests_on, f"No kind was named; {newcomers.species.title} is assumed.")
+    named = (case.adding or Adding()).model_copy(update={"species": newcomers.named})
+    found = _outlook(rulebook, observed, ready, now=now) if with_outlook else None
+    comes = ready.judgement.verdict == "add now"
     return stocking_answer(
         rulebook,
         ready,
-        way_in(rulebook, observed, now=now),
-        _outlook(rulebook, observed, ready, now=now) if with_outlook else None,
+        way_in(rulebook, observed, now=now) if comes else None,
+        found,
+        triage=triage_first(rulebook, ready.place.known.values()) if inhabited(case) else (),
+        ask_of_sun=sun_unsaid(case, ready.place.known),
+        with_room=_with_room(rulebook, observed, ready, now=now) if found else None,
+        today=(case.asked_at or now).date(),
         case=case.title or case.case,
         asked_at=f"{case.asked_at:%Y-%m-%d %H:%M}" if case.asked_at else "",
-        assumptions=rests_on,
+        assumptions=taken_for_granted(rulebook, case.model_copy(update={"adding": named})),
         prefer=prefer or case.units,
     )
 
@@ -121,6 +128,23 @@ def way_in(rulebook: Rulebook, observed: ObservedCase, *, now: datetime) -> Accl
         bag_volume_l=planned.bag_volume_l,
         travel_hours=planned.travel_hours,
     )
+
+
+def _with_room(
+    rulebook: Rulebook, observed: ObservedCase, ready: Readiness, *, now: datetime
+) -> int | None:
+    """How many grown newcomers leave room for the young to come; None where it is not reckoned."""
+    case, newcomers = observed.case, ready.newcomers
+    if newcomers.adults == 0:
+        return None
+    there = (adults_told(case) or 0, (case.stock.juveniles or 0) + newcomers.juveniles)
+
+    def leaves_room(number: int) -> bool:
+        living = (there[0] + number, there[1])
+        found = account_for(rulebook, observed, newcomers.species, now=now, living=living)
+        return found is not None and found.full_in_weeks[1] is None
+
+    return largest_for(leaves_room, ready.now)
 
 
 def _outlook(
