@@ -90,10 +90,15 @@ def test_a_bare_still_bowl_full_of_animals_loses_its_oxygen_at_night() -> None:
 
 
 def test_a_well_planted_bowl_recovers_by_noon() -> None:
-    """Common practice, no source. Lamp on from nine."""
+    """Common practice, no source. Lamp on from nine.
+
+    Plants that breathe no more than their day allows leave more oxygen at dawn, so there is less to
+    recover than in an earlier model: half a milligram at least, a whole one in most.
+    """
     run = lived_in(jar(5.0, 20, "dense"), count=60)
     dawn, noon = at_clock(run, 6), at_clock(run, 12)
-    assert np.mean(noon > dawn + 1.0) >= 0.90
+    assert np.mean(noon > dawn + 0.5) >= 0.90
+    assert np.mean(noon > dawn + 1.0) >= 0.75
     assert band(noon)[0] > 5.0
 
 
