@@ -33,7 +33,7 @@ from diagnose.audit.exercise import (
 from diagnose.audit.marks import calibration_error, marks, reliability
 from diagnose.audit.stored_temperature import store, with_temperature
 from diagnose.audit.trial import Trial, try_exercise
-from diagnose.belief.belief import base_decibans
+from diagnose.belief.belief import base_decibans, base_rate
 from diagnose.cli import BAD_INPUT, main
 from diagnose.inference.engine import Inference
 from diagnose.inference.unknown import trace_without
@@ -223,7 +223,8 @@ def test_a_temperature_touches_the_evidence_and_not_the_base_rates(
     hot = at_temperature(rulebook, 3.0)
     for trial in trials[:20]:
         for standing in retold(hot, trial).beliefs.standings:
-            base = base_decibans(rulebook.causes[standing.cause].base_rate)
+            rate = base_rate(rulebook.causes[standing.cause], trial.beliefs.question)
+            base = base_decibans(rate)
             before = trial.beliefs.of(standing.cause)
             assert standing.evidence_decibans == pytest.approx(before.evidence_decibans)
             assert standing.score == pytest.approx(base + before.evidence_decibans / 3.0)

@@ -147,6 +147,7 @@ def small_rulebook(rulebook: Rulebook, naive_bayes: BernoulliNB) -> Rulebook:
         temperature=1.0,
         humble_ceiling=1.0,
         unexplained_share=float(shares[-1]),
+        unexplained_share_no_losses=float(shares[-1]),
         always_open_share=0.0,
     )
     return replace(
@@ -161,12 +162,20 @@ def small_rulebook(rulebook: Rulebook, naive_bayes: BernoulliNB) -> Rulebook:
 
 def an_argument(owner: str, sign: str, word: str, weight: float) -> Evidence:
     when = ((Leaf(sign, "in", words=(word,)),),)
-    return Evidence(f"{sign}-{word}", owner, when, weight, None, "Counted.", "memory", None)
+    return Evidence(
+        f"{sign}-{word}", owner, when, weight, None, "Counted.", "memory", None, "", False
+    )
 
 
 def a_cause(rulebook: Rulebook, name: str, share: float, evidence: tuple[Evidence, ...]) -> Cause:
     like = next(iter(rulebook.causes.values()))
-    return like._replace(id=name, works_through=("harm",), base_rate=share, evidence=evidence)
+    return like._replace(
+        id=name,
+        works_through=("harm",),
+        base_rate=share,
+        base_rate_no_losses=share,
+        evidence=evidence,
+    )
 
 
 def a_mechanism(rulebook: Rulebook) -> Mechanism:

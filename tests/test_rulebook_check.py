@@ -46,6 +46,7 @@ confirm:
 now: [write-it-down]
 prevent: [take-leftovers-out]
 sources: [common-practice]
+base_rate_no_losses: 0.005
 """
 STEP = "{title: T, do: D., why: W., minutes: 1, harms_nothing: true}"
 USED = "stop-feeding"
@@ -127,7 +128,7 @@ SPOILT: list[tuple[str, dict[str, str], str, int | None]] = [
         "causes",
         4,
     ),
-    ("few-worked-cases", spoilt("base_rate", "base_rate"), "causes", 1),
+    ("few-worked-cases", spoilt("base_rate: ", "base_rate: "), "causes", 1),
     (
         "mechanism-without-case",
         {

@@ -41,7 +41,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 12
+SHAPE = 13
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -174,7 +174,9 @@ def _ranking(row: list[Any]) -> Ranking:
     """Lists of names come back as tuples."""
     channels, *rest = row
     values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in rest]
-    return Ranking(tuple(Channel(r[0], tuple(r[1]), *r[2:]) for r in channels), *values)
+    return Ranking(
+        tuple(Channel(r[0], tuple(r[1]), tuple(r[2]), *r[3:]) for r in channels), *values
+    )
 
 
 def _ways(rows: list[Any]) -> Ways:

@@ -261,7 +261,7 @@ def _build(entries: Entries) -> Rulebook:
 
     (first, after, later), urgency, ranking = _ranking(entries, frozenset(kinds["conditions"]))
     vocabulary = {
-        name: _term(name, fields, _channel(file, ranking))
+        name: _term(name, fields, _channel(name, file, ranking))
         for name, file, fields in each("vocabulary")
     }
     conditions_named = frozenset(kinds["conditions"])
@@ -346,10 +346,13 @@ class _Names:
             self._of_condition[condition.id] = self.channel(condition.when)
 
 
-def _channel(file: str, ranking: Ranking) -> str:
-    """The channel that a file of the vocabulary belongs to; the last one for a file not named."""
+def _channel(name: str, file: str, ranking: Ranking) -> str:
+    """The channel an observation belongs to, by its name, else by its file of the vocabulary; the
+    last one for a file not named.
+    """
     stem = Path(file).stem
-    named = next((item.id for item in ranking.channels if stem in item.files), None)
+    named = next((item.id for item in ranking.channels if name in item.names), None)
+    named = named or next((item.id for item in ranking.channels if stem in item.files), None)
     return named or (ranking.channels[-1].id if ranking.channels else "")
 
 
@@ -783,9 +786,11 @@ def _channels(outer: Fields) -> tuple[Channel, ...]:
             Channel(
                 id=str(name),
                 files=fields.names("files", ()),
+                names=fields.names("names", ()),
                 supports=fields.number("supports"),
                 opposes=fields.number("opposes"),
                 asked=fields.number("asked"),
+                no_losses=fields.number("no_losses"),
             )
         )
         fields.text("because")

@@ -295,15 +295,18 @@ class Channel(NamedTuple):
     """How one sort of thing comes to be told, and what that is worth.
 
     An argument for a cause counts `supports` times its weight, one against it `opposes` times.
-    `asked` replaces `supports` for what was only told on being asked. files: the files of the
-    vocabulary whose observations are of this sort.
+    `asked` replaces `supports` for what was only told on being asked, and `no_losses` where nobody
+    is known to have died. files: the files of the vocabulary whose observations are of this sort;
+    names: observations of other files that are.
     """
 
     id: str
     files: tuple[str, ...]
+    names: tuple[str, ...]
     supports: float
     opposes: float
     asked: float
+    no_losses: float
 
 
 class Ranking(NamedTuple):
