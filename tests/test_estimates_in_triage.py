@@ -373,7 +373,7 @@ def test_the_answer_names_the_measurement_that_would_replace_each_guess(
     file = tmp_path / "jar.yaml"
     file.write_text(JAR, encoding="utf-8")
     for form in ("terminal", "markdown"):
-        main(["triage", str(file), "--format", form])
+        main(["triage", str(file), "--format", form, "--all"])
         shown = " ".join(capsys.readouterr().out.split())
         assert "Reckoned, not measured" in shown, form
         assert "An oxygen test would replace the guess" in shown, form

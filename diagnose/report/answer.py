@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 from diagnose.advice.diagnosis import Diagnosis
-from diagnose.advice.plan import LeftOut, PlannedStep
+from diagnose.advice.plan import LeftOut, PlannedStep, Withheld
 from diagnose.belief.belief import Argument, Standing
 from diagnose.belief.next_checks import Check
 from diagnose.bowl.measured_by import MEASURED_BY
@@ -20,7 +20,7 @@ from diagnose.inference.engine import Trace
 from diagnose.report import wording
 from diagnose.rulebook.terms import Rulebook, Term
 
-FORMAT = "bowlside-answer/1"
+FORMAT = "bowlside-answer/2"
 #: Causes below this belief are left to --explain.
 SHOWN_BELIEF = 0.01
 SHOWN_CAUSES = 6
@@ -114,13 +114,14 @@ class Also:
 @dataclass(frozen=True, slots=True)
 class StepLine:
     """A step: when (now, today, this_week, prevent), what, how, why, minutes, for which causes,
-    its cautions.
+    its cautions. size: how much of it, and what it will then read, where that can be reckoned.
     """
 
     id: str
     phase: str
     title: str
     do: str
+    size: str
     why: str
     minutes: float
     causes: tuple[str, ...]
@@ -133,6 +134,40 @@ class Dropped:
 
     title: str
     instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """A step that this case forbids, or that costs more than waiting, and the reason with its
+    source. say: a keeper would do it unasked.
+    """
+
+    id: str
+    title: str
+    because: str
+    source: str
+    cite: str
+    say: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What would settle the steps against a cause: the observation, and how to ask for it."""
+
+    cause: str
+    name: str
+    asks: str
+    look: str
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """When to look again, what shows that it works, what to do if not, and when to call a vet."""
+
+    when: str
+    works: str
+    otherwise: str
+    vet: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,6 +256,9 @@ class Answer:
     firmness: Firm
     steps: tuple[StepLine, ...]
     not_advised: tuple[Dropped, ...]
+    withheld: tuple[HeldBack, ...]
+    deciding: tuple[Question, ...]
+    next_look: Look
     checks: tuple[CheckLine, ...]
     cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
@@ -247,13 +285,24 @@ def answer(
         case=wording.plain(case),
         asked_at=asked_at,
         urgency=diagnosis.plan.urgency,
-        urgency_text=wording.URGENCY_SENTENCES[diagnosis.plan.urgency],
+        urgency_text=diagnosis.plan.says,
         ranking=ranking,
         also_at_work=tuple(_also(rulebook, s) for s in diagnosis.also_at_work),
         unexplained=diagnosis.beliefs.unexplained,
         firmness=_firm(rulebook, diagnosis, prefer),
         steps=tuple(_step(item) for item in diagnosis.plan.steps),
         not_advised=tuple(_dropped(item) for item in diagnosis.plan.left_out),
+        withheld=tuple(_held_back(rulebook, item) for item in diagnosis.plan.withheld),
+        deciding=tuple(
+            Question(
+                item.cause,
+                item.asks,
+                rulebook.vocabulary[item.asks].asks,
+                rulebook.vocabulary[item.asks].look,
+            )
+            for item in diagnosis.plan.deciding
+        ),
+        next_look=Look(*diagnosis.plan.next_look),
         checks=tuple(_check(rulebook, check, prefer) for check in diagnosis.checks),
         cautions=caution_lines(rulebook, diagnosis.plan.cautions),
         assumptions=tuple(wording.plain(text) for text in assumptions),
@@ -383,8 +432,21 @@ def _firm(rulebook: Rulebook, diagnosis: Diagnosis, prefer: wording.Preference) 
 def _step(item: PlannedStep) -> StepLine:
     step = item.step
     return StepLine(
-        step.id, item.phase, step.title, step.do, step.why, step.minutes, item.causes, step.cautions
+        id=step.id,
+        phase=item.phase,
+        title=step.title,
+        do=step.do,
+        size=item.size,
+        why=step.why,
+        minutes=step.minutes,
+        causes=item.causes,
+        cautions=step.cautions,
     )
+
+
+def _held_back(rulebook: Rulebook, item: Withheld) -> HeldBack:
+    cite = rulebook.sources[item.source].cite
+    return HeldBack(item.step.id, item.step.title, item.because, item.source, cite, item.say)
 
 
 def _dropped(item: LeftOut) -> Dropped:
@@ -411,6 +473,15 @@ def _check(rulebook: Rulebook, check: Check, prefer: wording.Preference) -> Chec
             for p in check.prospects
         ),
     )
+
+
+def not_now(answer: Answer) -> list[tuple[str, str]]:
+    """What a keeper would do unasked and should not: the titles of the steps, and the reason."""
+    by_reason: dict[str, list[str]] = {}
+    for item in answer.withheld:
+        if item.say:
+            by_reason.setdefault(item.because, []).append(item.title)
+    return [("; ".join(titles), because) for because, titles in by_reason.items()]
 
 
 def as_data(item: Any) -> Any:
