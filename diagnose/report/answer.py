@@ -6,12 +6,14 @@ reserves end in an underscore here and lose it in the JSON.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 from diagnose.advice.diagnosis import Diagnosis
 from diagnose.advice.plan import LeftOut, PlannedStep, Withheld
+from diagnose.advice.triage_first import StateReason
 from diagnose.belief.belief import Argument, Standing
 from diagnose.belief.next_checks import Check
 from diagnose.bowl.measured_by import MEASURED_BY
@@ -87,7 +89,8 @@ class Line:
 @dataclass(frozen=True, slots=True)
 class Ranked:
     """A cause with its belief (share of 1), the mechanism it most likely worked through, and its
-    arguments.
+    arguments. way_is_shown: something speaks for the mechanism itself; else it is only possible. harmless:
+    nothing harms them.
     """
 
     cause: str
@@ -97,6 +100,8 @@ class Ranked:
     word: str
     mechanism: str
     mechanism_title: str
+    way_is_shown: bool
+    harmless: bool
     for_: tuple[Line, ...]
     against: tuple[Line, ...]
 
@@ -109,6 +114,19 @@ class Also:
     title: str
     belief: float
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Threat:
+    """What was told that can still do harm where all seems well: how likely it does, and the step
+    that wards it off.
+    """
+
+    cause: str
+    title: str
+    belief: float
+    reason: str
+    step: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +231,26 @@ def caution_lines(rulebook: Rulebook, names: Iterable[str]) -> tuple[CautionLine
     )
 
 
+def state_lines(
+    rulebook: Rulebook, reasons: Iterable[StateReason], prefer: wording.Preference = "metric"
+) -> tuple[str, ...]:
+    """What sends to triage first, each with what it rests on that was said or read."""
+    lines = []
+    for reason in reasons:
+        known = [fact(rulebook, item, prefer).text for item in reason.rests_on if speaks(item)]
+        lines.append(f"{reason.says} ({'; '.join(known)})" if known else reason.says)
+    return tuple(lines)
+
+
+#: Observations that only keep rules apart, and the value at which they tell a keeper nothing.
+_QUIET_AT = {"deaths_past": "absent", "dawn_oxygen_measured": "absent", "empty_cycle": "none"}
+
+
+def speaks(item: Observation) -> bool:
+    """Whether an observation is worth showing to a keeper as what an answer rests on."""
+    return _QUIET_AT.get(item.name) != item.value
+
+
 @dataclass(frozen=True, slots=True)
 class Firm:
     """How firm the order is: share of shaken runs, a word, the rival, and what single answer
@@ -243,7 +281,9 @@ class Guess:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The whole answer to one case."""
+    """The whole answer to one case. The beliefs of the ranking, `unexplained` and `left_out` (all
+    causes not listed) add up to 1.
+    """
 
     format: str
     case: str
@@ -252,7 +292,9 @@ class Answer:
     urgency_text: str
     ranking: tuple[Ranked, ...]
     also_at_work: tuple[Also, ...]
+    threats: tuple[Threat, ...]
     unexplained: float
+    left_out: float
     firmness: Firm
     steps: tuple[StepLine, ...]
     not_advised: tuple[Dropped, ...]
@@ -288,7 +330,9 @@ def answer(
         urgency_text=diagnosis.plan.says,
         ranking=ranking,
         also_at_work=tuple(_also(rulebook, s) for s in diagnosis.also_at_work),
+        threats=tuple(_threat(rulebook, s) for s in diagnosis.threats),
         unexplained=diagnosis.beliefs.unexplained,
+        left_out=max(0.0, 1.0 - diagnosis.beliefs.unexplained - math.fsum(s.belief for s in shown)),
         firmness=_firm(rulebook, diagnosis, prefer),
         steps=tuple(_step(item) for item in diagnosis.plan.steps),
         not_advised=tuple(_dropped(item) for item in diagnosis.plan.left_out),
@@ -327,6 +371,8 @@ def ranked(
         word=wording.belief_word(standing.belief),
         mechanism=standing.mechanism,
         mechanism_title=rulebook.mechanisms[standing.mechanism].title,
+        way_is_shown=standing.way_is_shown,
+        harmless=rulebook.mechanisms[standing.mechanism].harmless,
         for_=tuple(line for argument, line in lines if argument.speaks_for),
         against=tuple(line for argument, line in lines if not argument.speaks_for),
     )
@@ -409,6 +455,15 @@ def _also(rulebook: Rulebook, standing: Standing) -> Also:
     title = rulebook.causes[standing.cause].title
     own = [a for a in standing.arguments if a.speaks_for and a.evidence.owner == standing.cause]
     return Also(standing.cause, title, standing.belief, own[0].evidence.because if own else "")
+
+
+def _threat(rulebook: Rulebook, standing: Standing) -> Threat:
+    cause = rulebook.causes[standing.cause]
+    own = [a for a in standing.arguments if a.speaks_for and a.evidence.owner == standing.cause]
+    steps = (*cause.prevent, *cause.this_week, *cause.today)
+    step = rulebook.steps[steps[0]].title if steps else ""
+    reason = own[0].evidence.because if own else ""
+    return Threat(cause.id, cause.title, standing.belief, reason, step)
 
 
 def _firm(rulebook: Rulebook, diagnosis: Diagnosis, prefer: wording.Preference) -> Firm:

@@ -33,13 +33,18 @@ def _lines(answer: Answer) -> Iterator[str]:
     for place, ranked in enumerate(answer.ranking, start=1):
         yield (
             f"{place}. **{literal(ranked.title)}**, {percent(ranked.belief)} ({ranked.word}), "
-            f"by {literal(ranked.mechanism_title)}"
+            f"{'by' if ranked.way_is_shown else 'it could be by'} {literal(ranked.mechanism_title)}"
         )
         yield from (_argument("for", line) for line in ranked.for_)
         yield from (_argument("against", line) for line in ranked.against)
     yield f"- None of these: {percent(answer.unexplained)}"
     for also in answer.also_at_work:
         yield f"- Also at work: **{literal(also.title)}**. {literal(also.reason)}"
+    for threat in answer.threats:
+        yield (
+            f"- What threatens: **{literal(threat.title)}**, {percent(threat.belief)}. "
+            f"{literal(threat.reason)} {literal(threat.step)}."
+        )
     if answer.firmness.overturned_by:
         yield f"- Would turn it over: {literal(answer.firmness.overturned_by)}"
     if answer.checks:

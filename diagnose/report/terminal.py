@@ -165,6 +165,11 @@ def _ranking(answer: Answer, page: Page, fit: Fit) -> None:
         page.say(f"Also at work: {also.title}.", indent=3, style=STRONG)
         if also.reason:
             page.say(also.reason, indent=5)
+    for threat in answer.threats:
+        page.say(
+            f"What threatens: {threat.title}, {percent(threat.belief)}.", indent=3, style=STRONG
+        )
+        page.say(f"{threat.reason} {threat.step}.", indent=5)
     if answer.firmness.overturned_by:
         page.say(f"Would turn it over: {answer.firmness.overturned_by}", indent=3)
 
@@ -181,7 +186,9 @@ def _cause(place: int, ranked: Ranked, page: Page, fit: Fit, *, in_full: bool) -
     page.say(line)
     if not in_full:
         return
-    page.say(f"harms by: {ranked.mechanism_title}", indent=5, style=QUIET)
+    way = "harms by" if ranked.way_is_shown else "could harm by"
+    if not ranked.harmless:
+        page.say(f"{way}: {ranked.mechanism_title}", indent=5, style=QUIET)
     _arguments(ranked.for_[: fit.lines_for], "for    ", page)
     _arguments(ranked.against[: fit.lines_against], "against", page)
 

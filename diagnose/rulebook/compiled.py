@@ -47,7 +47,7 @@ from diagnose.rulebook.terms import (
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 15
+SHAPE = 16
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:

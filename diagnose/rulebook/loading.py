@@ -59,7 +59,7 @@ ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: How soon to act: levels and perils, one below the other.
 URGENCY = "urgency"
 #: Files that other parts of the program read: the bowl model, and the terminal session.
-READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
+READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases", "portions")
 MAX_FILE_BYTES = 1_000_000
 #: A number of the numbers folder, named in a text.
 NUMBER_NAMED = re.compile(r"\{([a-z][a-z0-9_]*)\}")
@@ -901,6 +901,8 @@ def _ranking(entries: Entries) -> Ranking:
         full_voice_decibans=fields.number("full_voice_decibans"),
         also_at_work_decibans=fields.number("also_at_work_decibans"),
         also_at_work_score=fields.number("also_at_work_score"),
+        threat_decibans=fields.number("threat_decibans"),
+        threat_belief=fields.number("threat_belief"),
         close_decibans=fields.number("close_decibans"),
         shake_weight_share=fields.number("shake_weight_share"),
         shake_base_decibans=fields.number("shake_base_decibans"),

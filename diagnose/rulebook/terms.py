@@ -417,6 +417,8 @@ class Ranking(NamedTuple):
     full_voice_decibans: float
     also_at_work_decibans: float
     also_at_work_score: float
+    threat_decibans: float
+    threat_belief: float
     close_decibans: float
     shake_weight_share: float
     shake_base_decibans: float
