@@ -103,9 +103,7 @@ def _expecting(
         must_know(rulebook.causes, expected.causes | expected.also, f"{file}: expect")
         must_know(rulebook.mechanisms, expected.mechanisms, f"{file}: expect")
         found.append(
-            Exercise(
-                file.stem, split or expect.split, expect.thin, expected, observed.observations
-            )
+            Exercise(file.stem, split or expect.split, expect.thin, expected, observed.observations)
         )
     return tuple(found)
 
