@@ -49,8 +49,8 @@ MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "number
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
 ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
-#: Files that other parts of the program read: the bowl model, and the terminal session.
-READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases")
+#: Files that other parts of the program read: the bowl model, the session, the reader of stories.
+READ_ELSEWHERE = ("bowl_parameters", "asking", "story_grammar", "story_lexicon")
 MAX_FILE_BYTES = 1_000_000
 SPECIES_RANGES = (
     "brood_size",
