@@ -13,21 +13,9 @@ from pathlib import Path
 from diagnose.dialogue.mind import Mind, Next, View, next_question, view
 from diagnose.dialogue.questions import Question, question
 from diagnose.dialogue.replies import Answered, NotSure, read_reply
-from diagnose.dialogue.state import (
-    DEAD,
-    DEAD_COUNT,
-    DEAD_OF,
-    EQUIPMENT,
-    EVENT_AT,
-    OVER,
-    STORY,
-    TOGETHER,
-    Given,
-    Session,
-    give,
-    opening_question,
-)
-from diagnose.dialogue.story import read_story
+from diagnose.dialogue.state import (DEAD, EQUIPMENT, OVER, STORY, TOGETHER, Given, Session, give, opening_question)
+from diagnose.story.facts import (DEAD_COUNT, DEAD_OF, EVENT_AT)
+from diagnose.story.reader import (read_story)
 from diagnose.findings.observation import Observation
 from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import Case

@@ -13,7 +13,7 @@ import pytest
 
 from diagnose.belief.belief import believe, counted, weigh
 from diagnose.cli import BAD_INPUT, main
-from diagnose.dialogue.story import Phrases, load_phrases
+from diagnose.story.lexicon import Lexicon, load_lexicon
 from diagnose.dialogue.worth import Reckoner, reckoner, think
 from diagnose.inference.engine import Inference
 from diagnose.practice.calibration import calibration, calibration_sentence
@@ -51,8 +51,13 @@ def reckon(rulebook: Rulebook) -> Reckoner:
 
 
 @pytest.fixture(scope="module")
-def phrases(rulebook: Rulebook) -> Phrases:
-    return load_phrases([KNOWLEDGE], rulebook.vocabulary)
+def lexicon(rulebook: Rulebook) -> Lexicon:
+    return load_lexicon(
+        [KNOWLEDGE],
+        rulebook.vocabulary,
+        rulebook.species.values(),
+        rulebook.companions.values(),
+    )
 
 
 def all_facts(exercise: Exercise) -> list[object]:
@@ -176,11 +181,11 @@ def test_what_nobody_knows_costs_little_and_tells_nothing(
 
 
 def test_the_worked_cases_are_told_as_their_keepers_told_them(
-    rulebook: Rulebook, phrases: Phrases
+    rulebook: Rulebook, lexicon: Lexicon
 ) -> None:
     levels = set()
     for file in worked_files():
-        exercise = exercise_of(file, rulebook, phrases)
+        exercise = exercise_of(file, rulebook, lexicon)
         assert exercise is not None, file.stem
         levels.add(exercise.level)
         assert exercise.hidden and set(exercise.right) <= set(rulebook.causes)
@@ -189,11 +194,11 @@ def test_the_worked_cases_are_told_as_their_keepers_told_them(
 
 
 def test_no_case_comes_again_before_all_were_seen(
-    rulebook: Rulebook, phrases: Phrases, tmp_path: Path
+    rulebook: Rulebook, lexicon: Lexicon, tmp_path: Path
 ) -> None:
     for file in worked_files()[:6]:
         (tmp_path / file.name).write_bytes(file.read_bytes())
-    having = shelf(tmp_path, phrases)
+    having = shelf(tmp_path, lexicon)
     seen: dict[str, int] = {}
     for _ in range(12):
         exercise = next_worked(having, rulebook, None, 11, seen)
@@ -203,8 +208,8 @@ def test_no_case_comes_again_before_all_were_seen(
     assert set(seen.values()) == {2}
 
 
-def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, phrases: Phrases) -> None:
-    having = shelf(bundled("cases"), phrases)
+def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, lexicon: Lexicon) -> None:
+    having = shelf(bundled("cases"), lexicon)
     firsts = {
         seed: [next_worked(having, rulebook, None, seed, {}) for _ in range(2)] for seed in range(4)
     }
@@ -213,10 +218,10 @@ def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, phrases: Phras
 
 
 def test_feedback_says_what_would_have_settled_it(
-    rulebook: Rulebook, reckon: Reckoner, phrases: Phrases
+    rulebook: Rulebook, reckon: Reckoner, lexicon: Lexicon
 ) -> None:
     file = bundled("cases") / "front-window-bowl-in-the-july-heat.yaml"
-    exercise = exercise_of(file, rulebook, phrases)
+    exercise = exercise_of(file, rulebook, lexicon)
     assert exercise is not None
     wrong = feedback(rulebook, reckon, Play(exercise), "insecticide", 0.9)
     assert (wrong.verdict, wrong.cause, wrong.is_right) == ("wrong", "overheating", False)

@@ -19,7 +19,7 @@ from diagnose.dialogue.replies import (
     clean,
     read_reply,
 )
-from diagnose.dialogue.state import DEAD_COUNT
+from diagnose.story.facts import (DEAD_COUNT)
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.dialogue.story import Phrases, load_phrases, read_story
+from diagnose.dialogue.story import Phrases, load_phrases
+from diagnose.story.reader import (read_story)
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from tests.robot_keeper import keeper_of

@@ -21,8 +21,9 @@ from diagnose.dialogue.state import (
     open_questions,
     opening_question,
 )
-from diagnose.dialogue.story import Phrases, load_phrases
-from diagnose.dialogue.told_case import READINGS, case_of
+from diagnose.story.lexicon import Lexicon, load_lexicon
+from diagnose.dialogue.told_case import case_of
+from diagnose.story.case_content import (READINGS)
 from diagnose.dialogue.worth import Reckoner, Thought, Value, reckoner, think, worths
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
@@ -50,7 +51,7 @@ class Mind:
 
     rulebook: Rulebook
     asking: Asking
-    phrases: Phrases
+    lexicon: Lexicon
     reckon: Reckoner
     followed: dict[tuple[object, ...], tuple[Observation, ...]] = field(default_factory=dict)
 
@@ -81,7 +82,12 @@ def mind(rulebook: Rulebook, folders: Iterable[Path]) -> Mind:
     return Mind(
         rulebook,
         load_asking(folders, rulebook),
-        load_phrases(folders, rulebook.vocabulary),
+        load_lexicon(
+            folders,
+            rulebook.vocabulary,
+            rulebook.species.values(),
+            rulebook.companions.values(),
+        ),
         reckoner(rulebook),
     )
 

@@ -12,17 +12,9 @@ from dataclasses import dataclass
 
 from diagnose.dialogue.questions import Question
 from diagnose.dialogue.spoken_numbers import in_figures
-from diagnose.dialogue.state import (
-    ALL_PERCENT,
-    DEAD_COUNT,
-    DEAD_OF,
-    EVENT_AT,
-    FIRST_DEATH,
-    SPAN_H,
-    Told,
-    nobody_died,
-)
-from diagnose.dialogue.told_case import READINGS
+from diagnose.dialogue.state import ALL_PERCENT, nobody_died
+from diagnose.story.facts import (DEAD_COUNT, DEAD_OF, EVENT_AT, FIRST_DEATH, SPAN_H, Told)
+from diagnose.story.case_content import (READINGS)
 from diagnose.intake.moments import WAYS_TO_SAY, Moment, hours_before_asking, read_moment
 from diagnose.intake.names import answer_in_vocabulary
 from diagnose.intake.problems import Unreadable

@@ -12,8 +12,7 @@ from diagnose.belief.next_checks import beside_the_point
 from diagnose.dialogue.asking import Asking
 from diagnose.findings.observation import Observation
 from diagnose.rulebook.terms import Rulebook
-
-Told = str | float | bool
+from diagnose.story.facts import DEAD_COUNT, EVENT_AT, FIRST_DEATH, SPAN_H, Told
 
 #: Questions that are no single observation. Everything else is asked by its name in the vocabulary.
 STORY, DEAD, OVER, LIVING, FIRST_BODY = "story", "dead", "over", "living", "first_body"
@@ -21,10 +20,6 @@ STORY, DEAD, OVER, LIVING, FIRST_BODY = "story", "dead", "over", "living", "firs
 STORY_RIGHT = "story_right"
 OPENING = (STORY, DEAD, OVER, LIVING)
 EQUIPMENT, TOGETHER = "equipment:", "together:"
-#: What the opening tells that the vocabulary has no name for; the case has fields for them.
-DEAD_COUNT, DEAD_OF, FIRST_DEATH, SPAN_H = "deaths.dead", "deaths.of", "deaths.first", "deaths.over"
-#: The moment of an event, as told; the kind of event follows.
-EVENT_AT = "at:"
 ALL_PERCENT = 100.0
 
 

@@ -25,25 +25,9 @@ from diagnose.dialogue.replies import (
     read_reply,
 )
 from diagnose.dialogue.standing import panel, places, spoken
-from diagnose.dialogue.state import (
-    EQUIPMENT,
-    EVENT_AT,
-    FIRST_BODY,
-    FIRST_DEATH,
-    OPENING,
-    STORY,
-    STORY_RIGHT,
-    Given,
-    Session,
-    Told,
-    ask_again,
-    give,
-    nobody_died,
-    opening_question,
-    skip,
-    take_back,
-)
-from diagnose.dialogue.story import Reading, read_story
+from diagnose.dialogue.state import (EQUIPMENT, FIRST_BODY, OPENING, STORY, STORY_RIGHT, Given, Session, ask_again, give, nobody_died, opening_question, skip, take_back)
+from diagnose.story.facts import (EVENT_AT, FIRST_DEATH, Told)
+from diagnose.story.reader import (Reading, read_story)
 from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
 from diagnose.intake.moments import Moment
 from diagnose.report.answer import value_text

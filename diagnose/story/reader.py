@@ -22,13 +22,11 @@ from diagnose.intake.problems import Unreadable
 from diagnose.intake.rough import ends, sum_of_counts
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.rulebook.terms import Term
+from diagnose.story.facts import EVENT_AT, OTHER, PART_OF, READING, SPECIES_IS, Told
 from diagnose.story.lexicon import Lexicon, TimeWay, Way, starts_of
-from diagnose.story.slots import SLOTS, in_figures
+from diagnose.story.slots import SLOTS
 from diagnose.story.words import Clause, Sentence, sentences
 
-Told = str | float | bool
-#: The names of facts that the vocabulary has no word for.
-EVENT_AT, PART_OF, OTHER, READING = "at:", "of:", "other:", "reading:"
 KINDS = known_as(CONTAINER_KINDS)
 #: How many words before a statement a denial reaches.
 DENIAL_REACHES = 6
@@ -360,7 +358,7 @@ def _named(
         if stance.denied or _denied(before, lexicon) or _holds(before, lexicon.turns["doubt"]):
             continue
         name = lexicon.species[match["name"]]
-        tells: tuple[tuple[str, Told], ...] = ((f"stock.species:{name}", name),)
+        tells: tuple[tuple[str, Told], ...] = ((SPECIES_IS + name, name),)
         found.append(_Found(clause, place, match.start(), match.end(), tells, True))
     for match in _name_pattern(lexicon, "animals").finditer(text):
         before = text[: match.start()]
@@ -643,5 +641,3 @@ _SOME_TIME = datetime(2000, 1, 2, 12)
 def _hours_ago(value: Told) -> float:
     return hours_before_asking(read_moment(value), asked_at=_SOME_TIME, first_death=None) or 0.0
 
-
-__all__ = ["EVENT_AT", "OTHER", "PART_OF", "READING", "Reading", "Story", "Told", "in_figures", "read_story"]
