@@ -21,6 +21,7 @@ STORY_RIGHT = "story_right"
 OPENING = (STORY, DEAD, OVER, LIVING)
 EQUIPMENT, TOGETHER = "equipment:", "together:"
 ALL_PERCENT = 100.0
+_HOW_MANY = frozenset((DEAD_COUNT, "deaths_share", "deaths.share", "deaths.left"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,26 @@ class Session:
 
     def told(self) -> dict[str, Told]:
         """Everything told, by name; what was said later stands."""
-        return {name: value for item in self.given for name, value in item.tells}
+        told: dict[str, Told] = {}
+        for item in self.given:
+            for name, value in item.tells:
+                for same in _SAME.get(name, ()):
+                    told.pop(same, None)
+                told[name] = value
+        return told
+
+
+#: Two ways to tell one thing; an answer takes the place of what the story said.
+_SAME = {
+    "deaths_share": ("deaths.share", "deaths.left"),
+    DEAD_COUNT: ("deaths.share", "deaths.left"),
+    "volume_l": ("container.volume",),
+    "container_age_days": ("container.age",),
+    "substrate_age_days": ("container.substrate_age",),
+    "light_hours": ("container.light",),
+    "feeds_per_week": ("stock.feeding.times",),
+    "change_interval_days": ("container.change_every",),
+}
 
 
 def give(session: Session, given: Given) -> Session:
@@ -96,16 +116,20 @@ def opening_question(session: Session, asking: Asking) -> str:
     signs = any(told.get(sign) == "present" for sign in asking.first_signs)
     known = {
         STORY: False,
-        DEAD: nobody or DEAD_COUNT in told or "deaths_share" in told,
-        OVER: nobody or told.get(DEAD_COUNT) == 1 or SPAN_H in told or FIRST_DEATH in told,
-        LIVING: signs or told.get("deaths_share") == ALL_PERCENT,
+        DEAD: nobody or not _HOW_MANY.isdisjoint(told),
+        OVER: nobody
+        or told.get(DEAD_COUNT) in (1, "1")
+        or SPAN_H in told
+        or FIRST_DEATH in told
+        or "death_shape" in told,
+        LIVING: signs or told.get("deaths_share") == ALL_PERCENT or told.get("deaths.share") == "all",
     }
     return next((q for q in OPENING if q not in answered and not known[q]), "")
 
 
 def nobody_died(told: Mapping[str, Told]) -> bool:
     """Whether it was told that nobody has died."""
-    return told.get(DEAD_COUNT) == 0 or told.get("death_shape") == "none"
+    return told.get(DEAD_COUNT) in (0, "0") or told.get("death_shape") == "none"
 
 
 def open_questions(

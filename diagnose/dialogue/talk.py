@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -30,10 +31,15 @@ from diagnose.story.facts import (EVENT_AT, FIRST_DEATH, Told)
 from diagnose.story.reader import (Reading, read_story)
 from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
 from diagnose.intake.moments import Moment
+from diagnose.intake.written_text import LONGEST_STORY
 from diagnose.report.answer import value_text
+from diagnose.story.as_case import standing
+from diagnose.story.shown import corrected, field_text, grouped
 
 #: Times told `ago` this long after a session began are turned into dates.
 LATER_H = 1.0
+#: So much of what was not understood is shown.
+LONGEST_UNREAD = 400
 End = Literal["firm", "nothing left", "enough", "paused"]
 
 
@@ -192,43 +198,69 @@ def _told_story(talk: Talk, seen: View, story: str) -> View | None:
     session = replace(seen.session, story=story)
     if story:
         talk.keep(session)
-    readings = read_story(story, talk.having.phrases, talk.having.rulebook.vocabulary)
-    kept = _confirmed(talk, readings) if readings else ()
+    vocabulary, now = talk.having.rulebook.vocabulary, session.started_at
+    read = read_story(story, talk.having.lexicon, vocabulary, now)
+    readings = standing(read.readings, vocabulary, now)
+    kept = _confirmed(talk, readings, read.unread, now) if readings else ()
     tells = tuple(pair for reading in kept for pair in reading.tells)
     if story and not readings:
-        talk.voice.say("Thank you. I will ask for the details.", 2, "")
+        talk.voice.say("Thank you. I could take no fact from that; I will ask.", 2, "")
     return _accepted(talk, View(session, seen.case, seen.thought), Given(STORY, tells, ""))
 
 
-def _confirmed(talk: Talk, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
-    """What was read, shown back; only what the keeper says yes to is kept."""
+def _confirmed(
+    talk: Talk, readings: tuple[Reading, ...], unread: tuple[str, ...], now: datetime
+) -> tuple[Reading, ...]:
+    """What was read, shown back; what the keeper strikes out or corrects is not kept."""
+    voice = talk.voice
+    vocabulary = talk.having.rulebook.vocabulary
+    _show_back(talk, readings, unread)
+    while True:
+        voice.say(
+            "Is that right? yes; the numbers that are wrong; or type what is right instead", 2, QUIET
+        )
+        typed = clean(voice.ask(STORY_RIGHT, ["yes", "no"], ()))[:LONGEST_STORY]
+        said = typed.lower()
+        if said in ("", "y", "yes", "right", "all right", "ok", "correct", "yep", "yeah"):
+            return readings
+        if said in ("n", "no", "none", "not sure", "wrong"):
+            return ()
+        numbers = [int(part) for part in said.replace(",", " ").split() if part.isdigit()]
+        if numbers and re.fullmatch(r"[\d\s,]+", said):
+            if all(1 <= n <= len(readings) for n in numbers):
+                ordered = [r for _, rows in grouped(readings) for r in rows]
+                wrong = [ordered[n - 1] for n in numbers]
+                return tuple(r for r in readings if r not in wrong)
+        else:
+            more = read_story(typed, talk.having.lexicon, vocabulary, now)
+            if more.readings:
+                readings = standing(corrected(readings, more.readings), vocabulary, now)
+                _show_back(talk, readings, more.unread)
+                continue
+        voice.say("Type yes, the numbers that are wrong (as `1 3`), or the right thing.", 2, WARNING)
+
+
+def _show_back(talk: Talk, readings: tuple[Reading, ...], unread: tuple[str, ...]) -> None:
     voice = talk.voice
     voice.say("I read from this:", 0, STRONG)
-    for place, reading in enumerate(readings, start=1):
-        voice.say(f"{place}  {said_back(talk.having, reading)}", 2, "")
-    while True:
-        voice.say("Is that right? yes, no, or the numbers that are wrong", 2, QUIET)
-        typed = clean(voice.ask(STORY_RIGHT, ["yes", "no"], ()))[:LONGEST_ANSWER].lower()
-        if typed in ("y", "yes", "right", "all right"):
-            return readings
-        if typed in ("n", "no", "none", "not sure", "wrong"):
-            return ()
-        wrong = [int(part) for part in typed.replace(",", " ").split() if part.isdigit()]
-        if wrong and all(1 <= n <= len(readings) for n in wrong):
-            return tuple(r for n, r in enumerate(readings, start=1) if n not in wrong)
-        voice.say("Type yes, no, or the numbers that are wrong, as `1 3`.", 2, WARNING)
+    place = 0
+    for title, rows in grouped(readings):
+        voice.say(title, 0, "")
+        for reading in rows:
+            place += 1
+            voice.say(f"{place}  {said_back(talk.having, reading)}", 2, "")
+    if unread:
+        voice.say(f"Not understood: {'; '.join(unread)[:LONGEST_UNREAD]}", 0, QUIET)
 
 
 def said_back(having: Mind, reading: Reading) -> str:
     """What was read from a story, in words the keeper can check."""
-    parts = []
-    for name, value in reading.tells:
-        if name.startswith(EVENT_AT):
-            parts.append(f"time: {value}")
-        elif name in having.rulebook.vocabulary:
-            parts.append(fact_text(having, name, value))
-        else:
-            parts.append(f"{name.removeprefix('deaths.')}: {value}")
+    parts = [
+        fact_text(having, name, value)
+        if name in having.rulebook.vocabulary
+        else field_text(name, value)
+        for name, value in reading.tells
+    ]
     return f"{'; '.join(parts)}  (from `{reading.words}`)"
 
 
@@ -328,7 +360,8 @@ def given_text(having: Mind, given: Given) -> str:
     asked = question(given.question, having.rulebook, having.asking)
     if given.question == STORY:
         told = "; ".join(
-            fact_text(having, n, v) for n, v in given.tells if n in having.rulebook.vocabulary
+            fact_text(having, n, v) if n in having.rulebook.vocabulary else field_text(n, v)
+            for n, v in given.tells
         )
         return f"Your own words: {told or 'nothing read from them'}"
     return f"{asked.asks} {given.said if given.tells else 'not known'}"

@@ -99,12 +99,12 @@ def _field(content: dict[str, Any], name: str, value: Told) -> None:
     part = content
     for step in way:
         part = part.setdefault(step, {})
-    part.setdefault(last, value)
+    part.setdefault(last, _written(value))
 
 
 def _reading(name: str, value: Told) -> dict[str, Any]:
     what, _, where = name.removeprefix(READING).partition("@")
-    return {"what": what, "value": value} | ({"where": where} if where else {})
+    return {"what": what, "value": _written(value)} | ({"where": where} if where else {})
 
 
 def _others(content: dict[str, Any], told: Mapping[str, Told]) -> None:
@@ -159,6 +159,9 @@ def _several(told: Mapping[str, Told]) -> bool:
 
 
 def _written(value: Told) -> Told:
+    """Whole numbers as such, also those told in figures."""
+    if isinstance(value, str) and value.replace(".", "", 1).isdigit():
+        value = float(value)
     return int(value) if isinstance(value, float) and value == int(value) else value
 
 

@@ -251,7 +251,7 @@ def _alternatives(names: Iterable[str]) -> str:
 
 
 def _species_names(species: Iterable[Species], left_out: set[str]) -> dict[str, str]:
-    found = {}
+    found: dict[str, str] = {}
     for kind in species:
         for name in (*kind.latin, *kind.also_called):
             said = folded(name)
@@ -263,7 +263,7 @@ def _species_names(species: Iterable[Species], left_out: set[str]) -> dict[str, 
 
 
 def _animal_names(companions: Iterable[Companion], left_out: set[str]) -> dict[str, Companion]:
-    found = {}
+    found: dict[str, Companion] = {}
     for animal in companions:
         if animal.kin == "shrimp":
             continue

@@ -37,6 +37,7 @@ LIST_WORDS = 3
 #: Longer stories are read up to here.
 LONGEST_READ = 20_000
 _BESIDE = 4
+_AFTER = frozenset(("after", "since", "following"))
 _LEAST_UNREAD = 2
 
 
@@ -263,13 +264,18 @@ def _statements(
         if stance.certain_only and not way.certain:
             continue
         matches += [(match, way) for match in way.pattern.finditer(clause.text)]
-    matches.sort(key=lambda item: (item[0].start() - item[0].end(), item[0].start()))
+    matches.sort(
+        key=lambda item: (
+            item[0].start() - item[0].end(),
+            item[0].start(),
+            -sum(said is not None for said in item[0].groups()),
+        )
+    )
     kept: list[tuple[re.Match[str], Way]] = []
     for match, way in matches:
         if any(
-            (m.start() <= match.start() and match.end() <= m.end() and m.span() != match.span())
-            or _share_a_number(m, match)
-            for m, _ in kept
+            (_lies_in(match, m) and _say_the_same_thing(w, way)) or _share_a_number(m, match)
+            for m, w in kept
         ):
             continue
         kept.append((match, way))
@@ -281,6 +287,31 @@ def _statements(
     if not stance.certain_only:
         found += _named(clause, place, lexicon, stance)
     return found
+
+
+def _lies_in(one: re.Match[str], other: re.Match[str]) -> bool:
+    return other.start() <= one.start() and one.end() <= other.end() and one.span() != other.span()
+
+
+def _say_the_same_thing(longer: Way, shorter: Way) -> bool:
+    """Whether two ways speak of one thing, so that the longer one says it better; a habit of
+    changing water is no change of water.
+    """
+    names = {name for name, _ in longer.means}
+    if names & {name for name, _ in shorter.means}:
+        return True
+    return any(
+        {name for name, _ in shorter.means} & outdone
+        for habit, outdone in _HABITS.items()
+        if any(name.startswith(habit) for name in names)
+    )
+
+
+#: Habits, and what their words would say if they were told of one time.
+_HABITS = {
+    "container.change_": {"did_water_change"},
+    "container.topup": {"did_topup", "container.water_source"},
+}
 
 
 def _share_a_number(one: re.Match[str], other: re.Match[str]) -> bool:
@@ -355,7 +386,7 @@ def _named(
     text = clause.text
     for match in _name_pattern(lexicon, "species").finditer(text):
         before = text[: match.start()]
-        if stance.denied or _denied(before, lexicon) or _holds(before, lexicon.turns["doubt"]):
+        if stance.denied or _denied(before, lexicon):
             continue
         name = lexicon.species[match["name"]]
         tells: tuple[tuple[str, Told], ...] = ((SPECIES_IS + name, name),)
@@ -404,42 +435,66 @@ def _with_times(
     for when in times:
         by_place.setdefault(when.place, []).append(when)
     filled = {one.place for one in found}
-    timed: list[_Found] = []
-    anchor: int | None = None
-    anchor_at: dict[int, str] = {}
-    dying = any_death_before = False
+    dying_in = {one.place[0] for one in found if one.deaths}
+    telling = _Telling([], None, {}, False)
     for one in found:
-        events = [name.removeprefix("did_").replace("_", "-") for name, value in one.tells
-                  if name.startswith("did_") and value == "present"]
         extra: list[tuple[str, Told]] = []
-        if events or one.deaths:
-            when = _when_of(one, by_place, filled)
-            sentence_dies = any(o.deaths and o.place[0] == one.place[0] for o in found)
-            if events:
-                at = _event_time(one, when, by_place, sentence_dies, dying, reacting, anchor_at, anchor, now)
-                if at is not None:
-                    extra += [(EVENT_AT + name, at) for name in events]
-                    anchor_at[len(timed)] = at
-                anchor = len(timed)
-            if one.deaths:
-                dying = True
-                nobody = any(pair in (("deaths.dead", "0"), ("deaths.dead", 0)) for pair in one.tells)
-                if when is not None and not events and not nobody:
-                    if when.counts == "moment" and _from_asking(when.text):
-                        extra.append(("deaths.first", when.text))
-                    elif when.counts == "later" and anchor is not None:
-                        then = anchor_at.get(anchor)
-                        event = timed[anchor]
-                        if then is None:
-                            names = [n.removeprefix("did_").replace("_", "-") for n, v in event.tells if n.startswith("did_")]
-                            pairs = tuple((EVENT_AT + n, f"{when.text} before the first death") for n in names)
-                            timed[anchor] = replace(event, tells=(*event.tells, *pairs))
-                        elif now is not None:
-                            first = _ago(then, when.text, now)
-                            if first is not None:
-                                extra.append(("deaths.first", first))
-        timed.append(replace(one, tells=(*one.tells, *extra)))
-    return timed
+        near = _when_of(one, by_place, filled) if one.deaths or _events(one) else None
+        if _events(one):
+            at = _event_time(one, near, one.place[0] in dying_in, reacting, telling, now)
+            if at is not None:
+                extra += [(EVENT_AT + name, at) for name in _events(one)]
+                telling.times[len(telling.done)] = at
+            telling.last_event = len(telling.done)
+        elif one.deaths and near is not None and not _nobody(one):
+            extra += _first_death(near, telling, now)
+        telling.dying = telling.dying or one.deaths
+        telling.done.append(replace(one, tells=(*one.tells, *extra)))
+    return telling.done
+
+
+@dataclass(slots=True)
+class _Telling:
+    """A story as far as it was gone through: its statements, which of them was the last event, the
+    times of events, and whether deaths were spoken of.
+    """
+
+    done: list[_Found]
+    last_event: int | None
+    times: dict[int, str]
+    dying: bool
+
+
+def _events(one: _Found) -> list[str]:
+    return [
+        name.removeprefix("did_").replace("_", "-")
+        for name, value in one.tells
+        if name.startswith("did_") and value == "present"
+    ]
+
+
+def _nobody(one: _Found) -> bool:
+    return ("deaths.dead", "0") in one.tells
+
+
+def _first_death(near: _When, telling: _Telling, now: datetime | None) -> list[tuple[str, Told]]:
+    """The time of the first death from the time told with it; a span counted from something done
+    is put beside that, where its own time is not known.
+    """
+    if near.counts in ("moment", "since"):
+        return [("deaths.first", near.text)] if _from_asking(near.text) else []
+    if near.counts != "later" or telling.last_event is None:
+        return []
+    then = telling.times.get(telling.last_event)
+    event = telling.done[telling.last_event]
+    if then is None:
+        at = f"{near.text} before the first death"
+        pairs = tuple((EVENT_AT + name, at) for name in _events(event))
+        telling.done[telling.last_event] = replace(event, tells=(*event.tells, *pairs))
+        telling.times[telling.last_event] = at
+        return []
+    first = _ago(then, near.text, now) if now is not None else None
+    return [("deaths.first", first)] if first is not None else []
 
 
 def _when_of(
@@ -470,31 +525,30 @@ def _when_of(
 
 def _event_time(
     one: _Found,
-    when: _When | None,
-    by_place: Mapping[tuple[int, int], list[_When]],
+    near: _When | None,
     sentence_dies: bool,
-    dying: bool,
     reacting: set[tuple[int, int]],
-    anchor_at: Mapping[int, str],
-    anchor: int | None,
+    telling: _Telling,
     now: datetime | None,
 ) -> str | None:
-    if when is None:
-        return "after the deaths began" if one.place in reacting and dying else None
-    if when.counts == "moment":
-        return when.text
-    if when.counts == "before":
-        return f"{when.text} before the first death"
-    if when.counts == "later":
-        gap = one.clause.text[when.end : one.start] if when.place == one.place else " x" * 9
-        leads = when.place == one.place and when.end <= one.start and len(gap.split()) <= _BESIDE
-        if sentence_dies and leads and when.text != "0 hours" and one.clause.text[: when.end].endswith("after"):
-            return f"{when.text} before the first death"
-        if dying and not (anchor is not None and anchor in anchor_at):
-            return f"{when.text} after the first death"
-        if anchor is not None and anchor in anchor_at and now is not None:
-            return _ago(anchor_at[anchor], when.text, now)
-    return None
+    if near is None:
+        lead = one.clause.text[: one.start].split()[-_BESIDE:]
+        if sentence_dies and (_AFTER & set(lead) or one.clause.joint in _AFTER):
+            return "before the deaths"
+        return "after the deaths began" if one.place in reacting and telling.dying else None
+    if near.counts == "moment":
+        return near.text
+    if near.counts == "before":
+        return f"{near.text} before the first death"
+    if near.counts != "later":
+        return None
+    if sentence_dies and near.place == one.place and near.end <= one.start:
+        gap = one.clause.text[near.end : one.start].split()
+        if len(gap) <= _BESIDE and "after" in one.clause.text[near.start : one.start].split():
+            return f"{near.text} before the first death"
+    if telling.last_event in telling.times and now is not None and telling.last_event is not None:
+        return _ago(telling.times[telling.last_event], near.text, now)
+    return f"{near.text} after the first death" if telling.dying else None
 
 
 def _from_asking(text: str) -> bool:
@@ -585,8 +639,8 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
         for name, value in one.tells:
             values.setdefault(name, {})[_sense(name, value)] = value
     settled: dict[str, Told | None] = {}
-    for name, said in values.items():
-        settled[name] = next(iter(said.values())) if len(said) == 1 else _reconciled(name, said)
+    for name, ways in values.items():
+        settled[name] = next(iter(ways.values())) if len(ways) == 1 else _reconciled(name, ways)
     if "deaths.more" in values:
         counts = [q.read_count(v) for v in values["deaths.more"].values()]
         base = settled.get("deaths.dead")
@@ -600,9 +654,9 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
         tells = []
         for name, _ in one.tells:
             shown = "deaths.dead" if name == "deaths.more" else name
-            value = settled.get(shown)
-            if value is not None and shown not in told:
-                tells.append((shown, value))
+            stands = settled.get(shown)
+            if stands is not None and shown not in told:
+                tells.append((shown, stands))
                 told.add(shown)
         if tells:
             first, last = one.clause.span(one.start, one.end)

@@ -37,7 +37,13 @@ _LOOSE = (
     r"(?:a couple(?: of)?|a pair of|quite a few|a few|several|half a dozen|a dozen|two dozen|"
     r"three dozen|dozens(?: of)?|a handful(?: of)?|hundreds(?: of)?|a lot of|lots of|many)"
 )
-COUNT = rf"(?:{_NEAR} ){{0,2}}(?:{_ONE}(?: (?:to|or|and) {_ONE})?(?: dozen)?|{_LOOSE})(?: (?:or so|or more|plus|ish|odd))?"
+#: `one a week` is no number of animals, and `2 litres` none either.
+_NO_RATE = (
+    r"(?! (?:a|an|per|each|every) (?:day|week|month|night|morning|fortnight|few)| ?%| percent|"
+    r" (?:litres?|liters?|l|gallons?|gal|hours?|days?|weeks?|months?|years?|minutes?|degrees|ppm|cm|inch)\b"
+    r"| [a-z]+ ago\b| (?:to|or) \d)"
+)
+COUNT = rf"(?:{_NEAR} ){{0,2}}(?:{_ONE}(?: (?:to|or|and) {_ONE})?(?: dozen)?|{_LOOSE})(?: (?:or so|or more|plus|ish|odd))?{_NO_RATE}"
 _AMOUNT = rf"(?:{_NEAR} )?(?:{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|1/2|half an?|one and a half|a quarter(?: of a)?|an?)(?: ish)?"
 _TIME_UNIT = r"(?:seconds?|mins?|minutes?|hours?|hrs?|h|days?|nights?|weeks?|wks?|fortnights?|months?|mths?|years?|yrs?)"
 _VOLUME_UNIT = r"(?:l|litres?|liters?|ltrs?|ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|cups?|g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup)))"
