@@ -13,13 +13,23 @@ from pathlib import Path
 from diagnose.dialogue.mind import Mind, Next, View, next_question, view
 from diagnose.dialogue.questions import Question, question
 from diagnose.dialogue.replies import Answered, NotSure, read_reply
-from diagnose.dialogue.state import (DEAD, EQUIPMENT, OVER, STORY, TOGETHER, Given, Session, give, opening_question)
-from diagnose.story.facts import (DEAD_COUNT, DEAD_OF, EVENT_AT)
-from diagnose.story.reader import (read_story)
+from diagnose.dialogue.state import (
+    DEAD,
+    EQUIPMENT,
+    OVER,
+    STORY,
+    TOGETHER,
+    Given,
+    Session,
+    give,
+    opening_question,
+)
 from diagnose.findings.observation import Observation
 from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.facts import DEAD_COUNT, DEAD_OF, EVENT_AT
+from diagnose.story.reader import read_story
 
 NOT_SURE = "not sure"
 ASKED = datetime(2026, 11, 14, 22, 30)

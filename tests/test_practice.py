@@ -13,7 +13,6 @@ import pytest
 
 from diagnose.belief.belief import believe, counted, weigh
 from diagnose.cli import BAD_INPUT, main
-from diagnose.story.lexicon import Lexicon, load_lexicon
 from diagnose.dialogue.worth import Reckoner, reckoner, think
 from diagnose.inference.engine import Inference
 from diagnose.practice.calibration import calibration, calibration_sentence
@@ -29,6 +28,7 @@ from diagnose.practice.weighing import conditions_met, speaks_for
 from diagnose.practice.worked_exercises import exercise_of, next_worked, shelf
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.lexicon import Lexicon, load_lexicon
 from tests.worked_files import worked_files
 
 KNOWLEDGE = bundled("knowledge")

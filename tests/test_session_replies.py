@@ -19,9 +19,9 @@ from diagnose.dialogue.replies import (
     clean,
     read_reply,
 )
-from diagnose.story.facts import (DEAD_COUNT)
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.facts import DEAD_COUNT
 
 
 @pytest.fixture(scope="module")

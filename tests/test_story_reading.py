@@ -14,7 +14,6 @@ from diagnose.story.reader import read_story
 from tests.robot_keeper import keeper_of
 from tests.worked_files import worked_files
 
-
 NOW = datetime(2026, 5, 12, 18, 0)
 
 
@@ -30,10 +29,7 @@ def lexicon(rulebook: Rulebook) -> Lexicon:
 
 
 def read(rulebook: Rulebook, lexicon: Lexicon, story: str) -> dict[str, object]:
-    return {
-        name: value
-        for name, value in read_story(story, lexicon, rulebook.vocabulary, NOW).tells()
-    }
+    return dict(read_story(story, lexicon, rulebook.vocabulary, NOW).tells())
 
 
 SAID = [
@@ -117,7 +113,9 @@ def test_of_the_studios_stories_nineteen_in_twenty_readings_agree_with_the_case(
 def test_a_phrase_with_an_unknown_name_is_refused_by_a_sentence(
     rulebook: Rulebook, tmp_path: Path
 ) -> None:
-    (tmp_path / "story_lexicon.yaml").write_text("ways:\n  - {says: [x], means: {no_such: present}}\n")
+    (tmp_path / "story_lexicon.yaml").write_text(
+        "ways:\n  - {says: [x], means: {no_such: present}}\n"
+    )
     with pytest.raises(ValueError, match="entry 1: `no_such` is neither in the vocabulary"):
         lexicon_of(rulebook, tmp_path)
 

@@ -21,9 +21,7 @@ from diagnose.dialogue.state import (
     open_questions,
     opening_question,
 )
-from diagnose.story.lexicon import Lexicon, load_lexicon
 from diagnose.dialogue.told_case import case_of
-from diagnose.story.case_content import (READINGS)
 from diagnose.dialogue.worth import Reckoner, Thought, Value, reckoner, think, worths
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
@@ -33,6 +31,8 @@ from diagnose.intake.contradictions import contradictions
 from diagnose.intake.yaml_document import spell_path
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.story.case_content import READINGS
+from diagnose.story.lexicon import Lexicon, load_lexicon
 
 #: A question below this many bits a minute is not worth its minute.
 LEAST_WORTH = 0.012

@@ -20,6 +20,8 @@ STORY, DEAD, OVER, LIVING, FIRST_BODY = "story", "dead", "over", "living", "firs
 STORY_RIGHT = "story_right"
 OPENING = (STORY, DEAD, OVER, LIVING)
 EQUIPMENT, TOGETHER = "equipment:", "together:"
+#: What was told at a question about something else; its number follows.
+BESIDES = "besides:"
 ALL_PERCENT = 100.0
 _HOW_MANY = frozenset((DEAD_COUNT, "deaths_share", "deaths.share", "deaths.left"))
 
@@ -122,7 +124,9 @@ def opening_question(session: Session, asking: Asking) -> str:
         or SPAN_H in told
         or FIRST_DEATH in told
         or "death_shape" in told,
-        LIVING: signs or told.get("deaths_share") == ALL_PERCENT or told.get("deaths.share") == "all",
+        LIVING: signs
+        or told.get("deaths_share") == ALL_PERCENT
+        or told.get("deaths.share") == "all",
     }
     return next((q for q in OPENING if q not in answered and not known[q]), "")
 

@@ -26,18 +26,35 @@ from diagnose.dialogue.replies import (
     read_reply,
 )
 from diagnose.dialogue.standing import panel, places, spoken
-from diagnose.dialogue.state import (EQUIPMENT, FIRST_BODY, OPENING, STORY, STORY_RIGHT, Given, Session, ask_again, give, nobody_died, opening_question, skip, take_back)
-from diagnose.story.facts import (EVENT_AT, FIRST_DEATH, Told)
-from diagnose.story.reader import (Reading, read_story)
+from diagnose.dialogue.state import (
+    BESIDES,
+    EQUIPMENT,
+    FIRST_BODY,
+    OPENING,
+    STORY,
+    STORY_RIGHT,
+    Given,
+    Session,
+    ask_again,
+    give,
+    nobody_died,
+    opening_question,
+    skip,
+    take_back,
+)
 from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
-from diagnose.intake.moments import Moment
+from diagnose.intake.moments import Moment, read_moment
 from diagnose.intake.written_text import LONGEST_STORY
 from diagnose.report.answer import value_text
 from diagnose.story.as_case import standing
+from diagnose.story.facts import EVENT_AT, FIRST_DEATH, Told
+from diagnose.story.reader import Reading, read_story
 from diagnose.story.shown import corrected, field_text, grouped
 
 #: Times told `ago` this long after a session began are turned into dates.
 LATER_H = 1.0
+#: After so many answers, or so many `not sure` in a row, the answer is offered.
+MANY_ANSWERS, SILENT_ANSWERS = 12, 3
 #: So much of what was not understood is shown.
 LONGEST_UNREAD = 400
 End = Literal["firm", "nothing left", "enough", "paused"]
@@ -70,7 +87,16 @@ def converse(talk: Talk, session: Session) -> Ended:
     seen = view(talk.having, session)
     advised = bool(session.given) and not opening_question(session, talk.having.asking)
     stands = ""
+    offered = 0
     while True:
+        if advised and talk.voice.live and _time_to_offer(seen.session, offered):
+            offered = len(seen.session.given)
+            try:
+                if not _goes_on(talk):
+                    return Ended(seen, "enough")
+            except (EOFError, KeyboardInterrupt):
+                return Ended(seen, "paused")
+            seen = _again(talk, seen)
         coming = next_question(talk.having, seen)
         if coming.stop == "firm":
             return Ended(seen, "firm")
@@ -94,6 +120,31 @@ def converse(talk: Talk, session: Session) -> Ended:
             for text, indent, style in first_minute(talk.having, seen):
                 talk.voice.say(text, indent, style)
         _show_standing(talk, seen, before)
+
+
+def _time_to_offer(session: Session, offered: int) -> bool:
+    """Whether a dozen questions were answered since the last offer, or three in a row with `not
+    sure`.
+    """
+    since = session.given[offered:]
+    last = since[-SILENT_ANSWERS:]
+    silent = len(last) == SILENT_ANSWERS and not any(given.tells for given in last)
+    return len(since) >= MANY_ANSWERS or silent
+
+
+def _goes_on(talk: Talk) -> bool:
+    """Whether the keeper wants more questions before the answer."""
+    talk.voice.say("", 0, "")
+    talk.voice.say(
+        "The answer can be had now. Enter for it; `more` for further questions.", 0, STRONG
+    )
+    return clean(talk.voice.ask("go_on", ["more"], ())).lower() in (
+        "more",
+        "m",
+        "yes",
+        "y",
+        "go on",
+    )
 
 
 def _heard(talk: Talk, seen: View, asked: Question, *, put: bool) -> str:
@@ -141,8 +192,7 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     session = seen.session
     reply = read_reply(typed, asked, talk.having.rulebook.vocabulary, session.told())
     if isinstance(reply, Unclear):
-        talk.voice.say(reply.sentence, 2, WARNING)
-        return None
+        return _told_besides(talk, seen, typed, reply)
     if isinstance(reply, Word):
         return _own_word(talk, seen, coming, asked, reply)
     if isinstance(reply, NotSure):
@@ -152,10 +202,36 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     return _accepted(talk, seen, Given(asked.name, _dated(talk, session, reply), reply.said))
 
 
+def _told_besides(talk: Talk, seen: View, typed: str, reply: Unclear) -> View | None:
+    """What a line that is no answer here tells of other things, as `ammonia 2`; it is kept, and
+    the question stands.
+    """
+    session = seen.session
+    vocabulary = talk.having.rulebook.vocabulary
+    said = clean(typed)[:LONGEST_STORY]
+    readings = standing(
+        read_story(said, talk.having.lexicon, vocabulary, session.started_at).readings,
+        vocabulary,
+        session.started_at,
+    )
+    if not readings:
+        talk.voice.say(reply.sentence, 2, WARNING)
+        return None
+    talk.voice.say("Noted:", 2, "")
+    for reading in readings:
+        talk.voice.say(said_back(talk.having, reading), 4, "")
+    tells = tuple(pair for reading in readings for pair in reading.tells)
+    number = sum(given.question.startswith(BESIDES) for given in session.given) + 1
+    return _accepted(talk, seen, Given(f"{BESIDES}{number}", tells, said))
+
+
 def _dated(talk: Talk, session: Session, reply: Answered) -> tuple[tuple[str, Told], ...]:
     later = (talk.now() - session.started_at).total_seconds() / 3600.0
     if later < LATER_H:
-        return reply.tells
+        return tuple(
+            (name, _past(str(value), talk.now())) if name == FIRST_DEATH else (name, value)
+            for name, value in reply.tells
+        )
     started = Moment("absolute", at=session.started_at)
     return tuple(
         (name, as_date(str(value), now_hours_later=later, started=started))
@@ -163,6 +239,15 @@ def _dated(talk: Talk, session: Session, reply: Answered) -> tuple[tuple[str, To
         else (name, value)
         for name, value in reply.tells
     )
+
+
+def _past(text: str, now: datetime) -> str:
+    """A clock time of today that is still to come is yesterday's."""
+    moment = read_moment(text)
+    today = moment.kind == "day_before_asking" and moment.days == 0 and text.startswith("today")
+    if today and moment.hours > now.hour + now.minute / 60.0:
+        return f"yesterday{text.removeprefix('today')}"
+    return text
 
 
 def _accepted(talk: Talk, seen: View, given: Given) -> View | None:
@@ -217,7 +302,9 @@ def _confirmed(
     _show_back(talk, readings, unread)
     while True:
         voice.say(
-            "Is that right? yes; the numbers that are wrong; or type what is right instead", 2, QUIET
+            "Is that right? yes; the numbers that are wrong; or type what is right instead",
+            2,
+            QUIET,
         )
         typed = clean(voice.ask(STORY_RIGHT, ["yes", "no"], ()))[:LONGEST_STORY]
         said = typed.lower()
@@ -237,7 +324,9 @@ def _confirmed(
                 readings = standing(corrected(readings, more.readings), vocabulary, now)
                 _show_back(talk, readings, more.unread)
                 continue
-        voice.say("Type yes, the numbers that are wrong (as `1 3`), or the right thing.", 2, WARNING)
+        voice.say(
+            "Type yes, the numbers that are wrong (as `1 3`), or the right thing.", 2, WARNING
+        )
 
 
 def _show_back(talk: Talk, readings: tuple[Reading, ...], unread: tuple[str, ...]) -> None:
@@ -349,7 +438,8 @@ def _which_answer(talk: Talk, session: Session, rest: str) -> str:
         talk.voice.say("Which one? Its number, or Enter for none.", 2, QUIET)
         rest = clean(talk.voice.ask("change", (), ()))
     if rest.isdigit() and 1 <= int(rest) <= len(session.given):
-        return session.given[int(rest) - 1].question
+        name = session.given[int(rest) - 1].question
+        return STORY if name.startswith(BESIDES) else name
     if rest:
         talk.voice.say(f"There is no answer `{rest[:LONGEST_ANSWER]}`.", 2, WARNING)
     return ""
@@ -357,13 +447,13 @@ def _which_answer(talk: Talk, session: Session, rest: str) -> str:
 
 def given_text(having: Mind, given: Given) -> str:
     """A question with its answer, in a line."""
-    asked = question(given.question, having.rulebook, having.asking)
-    if given.question == STORY:
+    if given.question == STORY or given.question.startswith(BESIDES):
         told = "; ".join(
             fact_text(having, n, v) if n in having.rulebook.vocabulary else field_text(n, v)
             for n, v in given.tells
         )
         return f"Your own words: {told or 'nothing read from them'}"
+    asked = question(given.question, having.rulebook, having.asking)
     return f"{asked.asks} {given.said if given.tells else 'not known'}"
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from diagnose.dialogue.state import STORY, Session
-from diagnose.story.facts import (DEAD_COUNT, DEAD_OF, FIRST_DEATH, SPAN_H)
+from diagnose.dialogue.state import BESIDES, STORY, Given, Session
 from diagnose.intake.case import Case
 from diagnose.intake.names import ALL_OF_THE_DEATHS, check_names
 from diagnose.intake.writing import case_to_yaml
 from diagnose.rulebook.terms import Term
 from diagnose.story.case_content import content_of
+from diagnose.story.facts import DEAD_COUNT, DEAD_OF, FIRST_DEATH, SPAN_H
 
 #: What the opening tells of the deaths that the vocabulary has no name for.
 _OF_THE_DEATHS = frozenset({DEAD_COUNT, DEAD_OF, FIRST_DEATH, SPAN_H})
@@ -52,13 +52,16 @@ def asked_for(session: Session, vocabulary: Mapping[str, Term]) -> tuple[str, ..
     """What was only told as the answer to a question, by observation, sorted; what the keeper told
     in the first free words was volunteered, also where a question came back to it.
     """
-    volunteered = {
-        name for given in session.given if given.question == STORY for name, _ in given.tells
-    }
+    volunteered = {name for given in session.given if _freely(given) for name, _ in given.tells}
     asked = {
-        name for given in session.given if given.question != STORY for name, _ in given.tells
+        name for given in session.given if not _freely(given) for name, _ in given.tells
     } - volunteered
     found = {name for name in asked if name in vocabulary}
     if asked & _OF_THE_DEATHS and not volunteered & _OF_THE_DEATHS:
         found.add(ALL_OF_THE_DEATHS)
     return tuple(sorted(found))
+
+
+def _freely(given: Given) -> bool:
+    """Whether it was told in the keeper's own words, and not asked for."""
+    return given.question == STORY or given.question.startswith(BESIDES)

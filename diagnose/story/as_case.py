@@ -16,7 +16,7 @@ from diagnose.intake.problems import CaseErrors, Unreadable
 from diagnose.intake.yaml_document import PLAIN_WORDS
 from diagnose.rulebook.terms import Term
 from diagnose.story.case_content import content_of
-from diagnose.story.facts import EVENT_AT, PART_OF, Told
+from diagnose.story.facts import EVENT_AT, PART_OF
 from diagnose.story.reader import Reading, Story
 
 #: Longer words beside a line are cut here.
@@ -49,9 +49,7 @@ def standing(
     return tuple(kept)
 
 
-def _stands(
-    readings: tuple[Reading, ...], vocabulary: Mapping[str, Term], now: datetime
-) -> bool:
+def _stands(readings: tuple[Reading, ...], vocabulary: Mapping[str, Term], now: datetime) -> bool:
     told = {name: value for reading in readings for name, value in reading.tells}
     content = {"case": "story", "asked_at": f"{now:%Y-%m-%d %H:%M}"} | content_of(told, vocabulary)
     try:

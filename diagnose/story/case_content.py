@@ -68,8 +68,6 @@ SPECIES = {
 }
 
 
-
-
 def content_of(told: Mapping[str, Told], vocabulary: Mapping[str, Term]) -> dict[str, Any]:
     """What stands in the case file, as lists and mappings."""
     content: dict[str, Any] = {}

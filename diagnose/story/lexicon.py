@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +24,7 @@ from diagnose.rulebook.terms import Companion, Species, Term
 from diagnose.story.slots import SLOTS
 
 GRAMMAR, LEXICON = "story_grammar.yaml", "story_lexicon.yaml"
-#: Lists of ways to turn the sense of a clause, and plain lists of words, each named for what it does.
+#: Lists of ways to turn the sense of a clause, and plain lists of words, named for what they do.
 TURNS = (
     "deny", "mere", "doubt", "wish", "ask", "elsewhere", "mine", "react", "fresh_subject",
 )  # fmt: skip
@@ -47,14 +47,24 @@ FIELDS = frozenset(
     container.water_source container.conditioner container.topup container.surface_moved
     container.room_temperature container.change_share container.change_volume
     container.change_every container.outdoor container.placement container.season
-    container.water_depth
-    stock.adults stock.females stock.males stock.berried stock.juveniles stock.hatchlings
-    stock.kept stock.species stock.feeding.times stock.feeding.per_feed
+    container.water_depth stock.adults stock.females stock.males stock.berried stock.juveniles
+    stock.hatchlings stock.kept stock.species stock.feeding.times stock.feeding.per_feed
     stock.feeding.eaten_within reading
-    """.split()
+    """.split()  # noqa: SIM905
 )
+#: Details of something done that a way may tell.
 EVENT_PARTS = frozenset(
-    "share volume temperature conditioner dose count times followed harm_each_time".split()
+    {
+        "share",
+        "volume",
+        "temperature",
+        "conditioner",
+        "dose",
+        "count",
+        "times",
+        "followed",
+        "harm_each_time",
+    }
 )
 
 
@@ -128,8 +138,7 @@ class Lexicon:
         near = {
             target
             for target in self.targets.get(word[0], ())
-            if abs(len(target) - len(word)) <= 1
-            and OSA.distance(word, target, score_cutoff=1) <= 1
+            if abs(len(target) - len(word)) <= 1 and OSA.distance(word, target, score_cutoff=1) <= 1
         }
         return near.pop() if len(near) == 1 else word
 
@@ -350,7 +359,9 @@ class _Builder:
             if word.endswith("~"):
                 bodies.append(_inflected(plain))
             else:
-                bodies.append(re.escape(plain).replace(r"\ ", " ") + (r"\w*" if word.endswith("*") else ""))
+                bodies.append(
+                    re.escape(plain).replace(r"\ ", " ") + (r"\w*" if word.endswith("*") else "")
+                )
             words.append(plain.split()[0])
             self.words.update(plain.split())
         return f"(?:{'|'.join(bodies)})", tuple(words)
@@ -363,7 +374,7 @@ def _inflected(word: str) -> str:
     return rf"{re.escape(stem)}(?:e|es|s|ed|d|ing)?"
 
 
-@lru_cache(maxsize=None)
+@cache
 def _compiled(pattern: str) -> re.Pattern[str]:
     return re.compile(pattern)
 

@@ -15,8 +15,8 @@ from typing import Any
 
 from diagnose.intake import quantities as q
 from diagnose.intake.amounts import read_amount, read_every, read_often
-from diagnose.intake.moments import hours_before_asking, read_moment
 from diagnose.intake.meaning import known_as
+from diagnose.intake.moments import hours_before_asking, read_moment
 from diagnose.intake.names import CONTAINER_KINDS
 from diagnose.intake.problems import Unreadable
 from diagnose.intake.rough import ends, sum_of_counts
@@ -166,14 +166,13 @@ def _stances(sentence: Sentence, lexicon: Lexicon) -> Iterator[tuple[int, Clause
                 asks or wish or open_wish or elsewhere,
                 elsewhere and not (asks or wish or open_wish),
                 inherits,
-                _begins(clause, turns["react"]) or f" {clause.joint}" == " react",
+                _begins(clause, turns["react"]),
             ),
         )
 
 
 def _begins(clause: Clause, patterns: Iterable[re.Pattern[str]]) -> bool:
-    text = f" {clause.joint}{clause.text}" if clause.joint and False else clause.text
-    return any(pattern.match(text) for pattern in patterns)
+    return any(pattern.match(clause.text) for pattern in patterns)
 
 
 def _holds(text: str, patterns: Iterable[re.Pattern[str]]) -> bool:
@@ -376,6 +375,7 @@ def _denies_inside(words: str, way: Way, lexicon: Lexicon) -> bool:
 
 
 _COUNTED = SLOTS["n"][0]
+_LOOKS = r"(?:small|little|big|adult|tiny|baby|few|male|female|red|blue)"
 
 
 def _named(
@@ -413,13 +413,9 @@ def _name_pattern(lexicon: Lexicon, kind: str) -> re.Pattern[str]:
     if key not in _NAME_PATTERNS:
         names = getattr(lexicon, kind)
         body = "|".join(sorted(map(re.escape, names), key=len, reverse=True)) or r"(?!)"
-        lead = rf"(?: (?P<n>{_COUNTED}))?(?: \w+)?" if kind == "animals" else ""
         plain = rf" (?P<name>{body})(?= |$)"
-        if kind == "animals":
-            pattern = rf"(?:(?: (?P<n>{_COUNTED}))(?: (?:small|little|big|adult|tiny|baby|few|male|female|red|blue))?)?{plain}"
-        else:
-            pattern = lead + plain
-        _NAME_PATTERNS[key] = re.compile(pattern)
+        lead = rf"(?:(?: (?P<n>{_COUNTED}))(?: {_LOOKS})?)?" if kind == "animals" else ""
+        _NAME_PATTERNS[key] = re.compile(lead + plain)
     return _NAME_PATTERNS[key]
 
 
@@ -505,6 +501,7 @@ def _when_of(
     """
     here = by_place.get(one.place, [])
     if here:
+
         def far(when: _When) -> tuple[int, int]:
             if when.end <= one.start:
                 gap = one.clause.text[when.end : one.start]
@@ -604,7 +601,20 @@ _READERS: dict[str, Callable[[Any], Any]] = {
     "temperature": _reader(q.TEMPERATURE),
 }
 _COUNTS = frozenset(
-    "dead more of left adults females males berried juveniles hatchlings count times".split()
+    {
+        "dead",
+        "more",
+        "of",
+        "left",
+        "adults",
+        "females",
+        "males",
+        "berried",
+        "juveniles",
+        "hatchlings",
+        "count",
+        "times",
+    }
 )
 
 
@@ -694,4 +704,3 @@ _SOME_TIME = datetime(2000, 1, 2, 12)
 
 def _hours_ago(value: Told) -> float:
     return hours_before_asking(read_moment(value), asked_at=_SOME_TIME, first_death=None) or 0.0
-

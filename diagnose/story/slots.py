@@ -40,24 +40,51 @@ _LOOSE = (
 #: `one a week` is no number of animals, and `2 litres` none either.
 _NO_RATE = (
     r"(?! (?:a|an|per|each|every) (?:day|week|month|night|morning|fortnight|few)| ?%| percent|"
-    r" (?:litres?|liters?|l|gallons?|gal|hours?|days?|weeks?|months?|years?|minutes?|degrees|ppm|cm|inch)\b"
-    r"| [a-z]+ ago\b| (?:to|or) \d)"
+    r" (?:litres?|liters?|l|gallons?|gal|hours?|days?|weeks?|months?|years?|minutes?|degrees|ppm"
+    r"|cm|inch)\b| [a-z]+ ago\b| (?:to|or) \d)"
 )
-COUNT = rf"(?:{_NEAR} ){{0,2}}(?:{_ONE}(?: (?:to|or|and) {_ONE})?(?: dozen)?|{_LOOSE})(?: (?:or so|or more|plus|ish|odd))?{_NO_RATE}"
-_AMOUNT = rf"(?:{_NEAR} )?(?:{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|1/2|half an?|one and a half|a quarter(?: of a)?|an?)(?: ish)?"
-_TIME_UNIT = r"(?:seconds?|mins?|minutes?|hours?|hrs?|h|days?|nights?|weeks?|wks?|fortnights?|months?|mths?|years?|yrs?)"
-_VOLUME_UNIT = r"(?:l|litres?|liters?|ltrs?|ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|cups?|g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup)))"
-SPAN = rf"(?:{_NEAR} )?(?:{_ONE} and a half|{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|half an?|a couple(?: of)?|a couple more|a few(?: more)?|several|quite a few|an?) {_TIME_UNIT}(?: or so| and a half| or two)?"
-SHARE = rf"(?:{_NEAR} )?(?:{_FIGURE}(?: to {_FIGURE})? (?:%|percent|per cent)|\d ?/ ?\d|half|one half|(?:a|one) third|(?:a|one) quarter|two thirds|three quarters|(?:a|one) fifth|nearly all|almost all|most)"
-WARMTH = rf"(?:{_NEAR} )?{_FIGURE}(?: to {_FIGURE})?(?: (?:degrees|degree|deg))?(?: (?:c|f|celsius|fahrenheit))?"
-WARMTH_SURE = rf"(?:{_NEAR} )?{_FIGURE}(?: to {_FIGURE})?(?: (?:degrees|degree|deg)(?: (?:c|f|celsius|fahrenheit))?| (?:c|f|celsius|fahrenheit))"
+COUNT = (
+    rf"(?:{_NEAR} ){{0,2}}(?:{_ONE}(?: (?:to|or|and) {_ONE})?(?: dozen)?|{_LOOSE})"
+    rf"(?: (?:or so|or more|plus|ish|odd))?{_NO_RATE}"
+)
+_AMOUNT = (
+    rf"(?:{_NEAR} )?(?:{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|1/2|half an?|one and a half|"
+    r"a quarter(?: of a)?|an?)(?: ish)?"
+)
+_TIME_UNIT = (
+    r"(?:seconds?|mins?|minutes?|hours?|hrs?|h|days?|nights?|weeks?|wks?|fortnights?|months?|"
+    r"mths?|years?|yrs?)"
+)
+_VOLUME_UNIT = (
+    r"(?:l|litres?|liters?|ltrs?|ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|cups?|"
+    r"g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup)))"
+)
+SPAN = (
+    rf"(?:{_NEAR} )?(?:{_ONE} and a half|{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|half an?|"
+    r"a couple(?: of)?|a couple more|a few(?: more)?|several|quite a few|an?) "
+    rf"{_TIME_UNIT}(?: or so| and a half| or two)?"
+)
+SHARE = (
+    rf"(?:{_NEAR} )?(?:{_FIGURE}(?: to {_FIGURE})? (?:%|percent|per cent)|\d ?/ ?\d|half|one half"
+    r"|(?:a|one) third|(?:a|one) quarter|two thirds|three quarters|(?:a|one) fifth|nearly all"
+    r"|almost all|most)"
+)
+_DEGREES, _SCALE = r"(?:degrees|degree|deg)", r"(?:c|f|celsius|fahrenheit)"
+_FROM_TO = rf"(?:{_NEAR} )?{_FIGURE}(?: to {_FIGURE})?"
+WARMTH = rf"{_FROM_TO}(?: {_DEGREES})?(?: {_SCALE})?"
+WARMTH_SURE = rf"{_FROM_TO}(?: {_DEGREES}(?: {_SCALE})?| {_SCALE})"
 READ_UNIT = r"(?:ppm|ppb|mg / l|mg/l|mg l|mg|dgh|dkh|us|degrees|degree|deg|%)"
-VALUE = rf"(?:(?:{_NEAR} )?(?:{_FIGURE}(?: (?:to|or) {_FIGURE})?|zero)(?: {READ_UNIT})?|undetectable|none|nothing|nil|sky high|very high|high|very low|low|normal)"
+VALUE = (
+    rf"(?:(?:{_NEAR} )?(?:{_FIGURE}(?: (?:to|or) {_FIGURE})?|zero)(?: {READ_UNIT})?|undetectable|"
+    r"none|nothing|nil|sky high|very high|high|very low|low|normal)"
+)
+_DAY_NAMES = r"(?:sunday|monday|tuesday|wednesday|thursday|friday|saturday|weekend)"
 OFTEN = (
-    rf"(?:(?:once|twice|{_ONE} (?:times|x)|{_ONE}) (?:a|per|each|every) (?:day|week|fortnight|month)"
-    r"|every (?:other |second |third )?(?:day|week|month|morning|evening|night|sunday|monday|"
-    r"tuesday|wednesday|thursday|friday|saturday|weekend)"
-    rf"|every (?:{_ONE}|couple of|few)(?: (?:to|or) {_ONE})? (?:days|weeks|months)|every fortnight|each (?:day|week|month)"
+    rf"(?:(?:once|twice|{_ONE} (?:times|x)|{_ONE}) (?:a|per|each|every) "
+    r"(?:day|week|fortnight|month)"
+    r"|every (?:other |second |third )?(?:day|week|month|morning|evening|night)"
+    rf"|every {_DAY_NAMES}|every (?:{_ONE}|couple of|few)(?: (?:to|or) {_ONE})? "
+    r"(?:days|weeks|months)|every fortnight|each (?:day|week|month)"
     r"|daily|weekly|fortnightly|biweekly|bi weekly|monthly)"
 )
 
@@ -85,6 +112,32 @@ def in_figures(text: str) -> str:
     return " ".join(out)
 
 
+_SHARE_WORDS = {
+    "1 third": "a third",
+    "1 quarter": "a quarter",
+    "2 thirds": "two thirds",
+    "3 quarters": "three quarters",
+    "a fifth": "20 %",
+    "1 half": "half",
+}
+_VALUE_WORDS = {
+    "undetectable": "0",
+    "nothing": "0",
+    "nil": "0",
+    "none": "0",
+    "sky high": "very high",
+}
+_OFTEN_WORDS = {
+    "each week": "weekly",
+    "each month": "monthly",
+    "every fortnight": "fortnightly",
+    "bi weekly": "fortnightly",
+    "biweekly": "fortnightly",
+    "every third": "every 3",
+    "every other month": "every 2 months",
+    "every second month": "every 2 months",
+    "couple of": "2",
+}
 _DROPPED = re.compile(
     r"\b(?:only|another|exactly|the first|some|all|a good|between|from|other|probably)\b ?"
 )
@@ -101,7 +154,9 @@ def _plain(text: str) -> str:
     if found is not None:
         said = f"about {found[1].removeprefix('about ')}"
     said = said.replace(" plus", " or more")
-    twice = re.fullmatch(r"(?:about|maybe|perhaps) (about|over|under|at least|nearly|almost) (.+)", said)
+    twice = re.fullmatch(
+        r"(?:about|maybe|perhaps) (about|over|under|at least|nearly|almost) (.+)", said
+    )
     return f"{twice[1]} {twice[2]}" if twice is not None else said
 
 
@@ -136,7 +191,9 @@ def span(text: str) -> str:
     said = re.sub(r"\b(?:mins)$", "minutes", said)
     found = re.fullmatch(r"(.*?)(\S+) fortnights?", said)
     if found is not None:
-        said = f"{found[1]}2 weeks" if found[2] in ("a", "1") else f"{found[1]}{found[2]} fortnights"
+        said = (
+            f"{found[1]}2 weeks" if found[2] in ("a", "1") else f"{found[1]}{found[2]} fortnights"
+        )
     return re.sub(r"^an? ", "1 ", said)
 
 
@@ -150,7 +207,7 @@ def share(text: str) -> str:
     parts = re.fullmatch(r"(.*?)(\d) ?/ ?(\d)", said)
     if parts is not None and parts[3] != "0":
         return f"{parts[1]}{100 * int(parts[2]) / int(parts[3]):.3g} %"
-    return said.replace("1 third", "a third").replace("1 quarter", "a quarter").replace("2 thirds", "two thirds").replace("3 quarters", "three quarters").replace("a fifth", "20 %").replace("1 half", "half")
+    return _replaced(said, _SHARE_WORDS)
 
 
 def warmth(text: str) -> str:
@@ -170,21 +227,29 @@ def value(text: str) -> str:
     said = _plain(text).replace("mg / l", "mg/L").replace("mg l", "mg/L").replace("mg/l", "mg/L")
     said = re.sub(r" mg$", " mg/L", said)
     said = re.sub(r" (?:degrees|degree|deg)$", "", said)
-    words = {"undetectable": "0", "nothing": "none", "nil": "0", "none": "0", "sky high": "very high"}
+    words = {
+        "undetectable": "0",
+        "nothing": "none",
+        "nil": "0",
+        "none": "0",
+        "sky high": "very high",
+    }
     return words.get(said, said)
 
 
 def often(text: str) -> str:
     """How often something is done, for the form's reader of intervals."""
-    said = in_figures(text)
-    said = re.sub(r"every (?:sunday|monday|tuesday|wednesday|thursday|friday|saturday|weekend)", "weekly", said)
+    said = re.sub(rf"every {_DAY_NAMES}", "weekly", in_figures(text))
     said = re.sub(r"(?:every|each) (?:morning|evening|night)|each day", "daily", said)
-    said = said.replace("each week", "weekly").replace("each month", "monthly")
-    said = said.replace("every fortnight", "fortnightly").replace("bi weekly", "fortnightly").replace("biweekly", "fortnightly")
-    said = said.replace("every third day", "every 3 days").replace("every third week", "every 3 weeks").replace("every other month", "every 2 months").replace("every second month", "every 2 months")
-    said = said.replace("couple of", "2")
+    said = _replaced(said, _OFTEN_WORDS)
     said = re.sub(r"every few (\w+)", r"a few \1", said)
     return re.sub(r"(\d+|once|twice)(?: times| x)? (?:per|each|every) ", r"\1 a ", said)
+
+
+def _replaced(said: str, words: dict[str, str]) -> str:
+    for word, other in words.items():
+        said = said.replace(word, other)
+    return said
 
 
 #: name: how it looks in plain words, and what makes of it what the form reads.
