@@ -4,14 +4,14 @@ from outside (scipy) that runs one of them by the model's own rates.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from diagnose.bowl import air_water, animals, chemistry, surroundings, warmth
+from diagnose.bowl import air_water, animals, chemistry, plants, surroundings, warmth
 from diagnose.bowl.description import (
     Bowl,
     Container,
@@ -116,6 +116,7 @@ def integrate_outside(
     if bowl.container.heater_setpoint_c is not None:
         start_c = np.maximum(start_c, bowl.container.heater_setpoint_c)
     pools = first_pools(bowl, living, counts, start_c, np.ones(1))
+    begun_mg_l = chemistry.charge_mg_l(pools, np.array([bowl.container.volume_l]))
     dead = 0.1 * bowl.stock.females
     body_n = dead * masses[2, 0] * animals.BODY_N_MG_PER_MG
     pools[chemistry.FOOD] += animals.feed_n_mg(60.0, 0.40) * one["feed_error"]
@@ -126,20 +127,33 @@ def integrate_outside(
     respiring_g = animals.respiring_mass_g(counts, masses)
     state = np.concatenate([start_c, [bowl.container.volume_l], pools[:, 0]])
     rows = [state]
+    lit = plants.light_share(room.light_umol, one["light_half"])
+    begun, today = begun_mg_l, living
     for hour in range(hours):
+        if hour % 24 == 0:
+            shift = chemistry.ph_shift(living, begun, state[2:, None], state[1:2])
+            today = replace(living, ph=living.ph + shift)
+        day_light = lit[hour - hour % 24 :][:24].mean(axis=0)
 
-        def rates(_: float, y: NDArray[np.float64], hour: int = hour) -> NDArray[np.float64]:
+        def rates(
+            _: float,
+            y: NDArray[np.float64],
+            hour: int = hour,
+            today: chemistry.Living = today,
+            day_light: NDArray[np.float64] = day_light,
+        ) -> NDArray[np.float64]:
             warming, filling = warmth.warmth_rates(
                 y[:1], y[1:2], room.room_c[hour], vapour[hour], gain_w[hour], heat
             )
             c = chemistry.coefficients(
-                living,
+                today,
                 y[:1],
                 y[1:2],
                 room.light_umol[hour],
                 wet_g,
                 respiring_g,
                 plants_settled(bowl, one, hour),
+                day_light,
             )
             living_rates = chemistry.rates(y[2:, None], c, loop)
             return np.concatenate([warming, filling, living_rates[:, 0]])

@@ -16,7 +16,7 @@ README = ROOT / "README.md"
 CASE = "cases/glaze-room-jar-after-new-moss.yaml"
 START, END = "<!-- screen: from here -->\n```\n", "```\n<!-- to here -->\n"
 #: The screen goes on after this heading; the README shows what comes before it.
-CUT_BEFORE = "Later today"
+CUT_BEFORE = "Then"
 
 
 def screen() -> str:

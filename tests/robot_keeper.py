@@ -162,7 +162,7 @@ def _answered(
     tells = reply.tells if isinstance(reply, Answered) else ()
     if asked.name == STORY and typed:
         session = replace(session, story=typed)
-        readings = read_story(typed, having.phrases, vocabulary)
+        readings = read_story(typed, having.lexicon, vocabulary, session.started_at).readings
         tells = tuple(pair for r in readings if _agrees(keeper, r.tells) for pair in r.tells)
     told = any(name.removeprefix(EQUIPMENT) == name for name, _ in tells)
     return give(session, Given(asked.name, tells, typed)), told
@@ -172,9 +172,9 @@ def _agrees(keeper: Keeper, tells: tuple[tuple[str, object], ...]) -> bool:
     """Whether the keeper says yes to what was read: the case holds it, in the same sense."""
     deaths = keeper.case.deaths
     for name, value in tells:
-        if name == DEAD_COUNT and (deaths is None or deaths.dead != value):
+        if name == DEAD_COUNT and (deaths is None or str(deaths.dead) != str(value)):
             return False
-        if name == DEAD_OF and (deaths is None or deaths.of != value):
+        if name == DEAD_OF and (deaths is None or str(deaths.of) != str(value)):
             return False
         if name in (DEAD_COUNT, DEAD_OF) or name.startswith(EVENT_AT):
             continue

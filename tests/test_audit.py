@@ -61,7 +61,7 @@ def trials(rulebook: Rulebook, exercises: tuple[Exercise, ...]) -> list[Trial]:
 
 @pytest.fixture(scope="session")
 def audited(rulebook: Rulebook, exercises: tuple[Exercise, ...]) -> Audit:
-    return audit(rulebook, (*exercises, *published_cases(PUBLISHED, rulebook)))
+    return audit(rulebook, (*exercises, *published_cases(PUBLISHED, rulebook, now=ASKED)))
 
 
 def test_the_rules_diagnose_as_well_as_promised_on_cases_nothing_was_tuned_on(

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 import diagnose.bowl
 from diagnose.bowl import air_water, chemistry, warmth
 from diagnose.bowl.bands import band
+from diagnose.bowl.capacity import Kept, capacity
 from diagnose.bowl.colony import LifeHistory
 from diagnose.bowl.description import (
     Bowl,
@@ -413,6 +414,7 @@ def test_every_parameter_of_the_file_is_used_by_the_model() -> None:
         stood = Event(0, "biofilm_lost", guessed=True)
         events = with_habits(bowl, (hot, stood), 0, 7 * DAY)
         simulate(bowl, events, 0, 7 * DAY, Noting(few), life=LifeHistory(), steps_per_hour=1)
+    capacity(jar(), Noting(few), Kept(10.0))
     assert set(RANGES) - used == set()
 
 

@@ -82,7 +82,7 @@ def test_the_json_answer_follows_its_schema(capsys: pytest.CaptureFixture[str]) 
 def test_every_format_shows_every_caution(form: str, capsys: pytest.CaptureFixture[str]) -> None:
     main(["triage", str(CASE), "--format", "json"])
     cautions = [c["text"] for c in json.loads(capsys.readouterr().out)["cautions"]]
-    main(["triage", str(CASE), "--format", form])
+    main(["triage", str(CASE), "--format", form, "--all"])
     shown = " ".join(capsys.readouterr().out.replace("\\", "").split())
     assert cautions
     assert all(" ".join(text.split()) in shown for text in cautions)

@@ -174,7 +174,7 @@ def test_where_the_model_keeps_quiet_it_says_why(rulebook: Rulebook) -> None:
 def test_a_young_container_is_reckoned_from_its_first_day(rulebook: Rulebook) -> None:
     """Ammonia first, then nitrite, in the first weeks (common practice, no source)."""
     told = (
-        JAR.replace("planting: dense, floating_cover: full", "planting: none")
+        JAR.replace("planting: dense,\n  floating_cover: full", "planting: none")
         .replace("adults: 90", "adults: 12, feeding: {per_feed: 30 mg, times: daily}")
         .replace("of: 90", "of: 12")
         .replace("dead: 20", "dead: 4")
@@ -373,7 +373,7 @@ def test_the_answer_names_the_measurement_that_would_replace_each_guess(
     file = tmp_path / "jar.yaml"
     file.write_text(JAR, encoding="utf-8")
     for form in ("terminal", "markdown"):
-        main(["triage", str(file), "--format", form])
+        main(["triage", str(file), "--format", form, "--all"])
         shown = " ".join(capsys.readouterr().out.split())
         assert "Reckoned, not measured" in shown, form
         assert "An oxygen test would replace the guess" in shown, form

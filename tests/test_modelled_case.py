@@ -139,10 +139,24 @@ def test_pieces_of_food_that_are_soon_gone_weigh_no_more_than_can_be_eaten(
     rulebook: Rulebook,
 ) -> None:
     feeding = "feeding: {per_feed: 20 mg, times: 3 a week}"
-    often = "feeding: {per_feed: one small pellet, times: 5 a day, eaten_within: 2 h}"
+    often = "feeding: {per_feed: one pinch, times: 5 a day, eaten_within: 2 h}"
     found = modelled(rulebook, TOLD.replace(feeding, often))
     mass_mg = 10 * 40 + 8 * 13
     assert found.bowl.habits.feed_mg_per_day == pytest.approx(0.07 * mass_mg)
+
+
+def test_a_small_pellet_is_a_granule_and_a_large_one_a_tablet(rulebook: Rulebook) -> None:
+    """One or two small pellets five or six times a day is usual for a bowl of ten; such a pellet
+    is a granule of 0.5 to 4 mg (common practice, no source).
+    """
+    feeding = "feeding: {per_feed: 20 mg, times: 3 a week}"
+    day_mg = []
+    for piece in ("one small pellet", "one granule", "one large pellet", "one tablet"):
+        often = f"feeding: {{per_feed: {piece}, times: 5 a day}}"
+        found = modelled(rulebook, TOLD.replace(feeding, often))
+        day_mg.append(found.bowl.habits.feed_mg_per_day)
+    assert day_mg[0] == day_mg[1] == pytest.approx(7.5)
+    assert day_mg[2] == day_mg[3] == pytest.approx(1250.0)
 
 
 def test_readings_carry_the_time_and_the_unit_of_the_model(rulebook: Rulebook) -> None:

@@ -12,7 +12,7 @@ from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.judgement import VERDICTS
 from diagnose.stocking.prospect import Newcomers
-from diagnose.stocking.readiness import readiness
+from diagnose.stocking.readiness import Readiness, readiness
 from tests.stocking_jars import CLEAN, NOW, jar, may_come, observed
 
 PLANTING = ("none", "sparse", "moderate", "dense")
@@ -146,11 +146,22 @@ def test_the_order_of_what_is_told_never_changes_the_answer(
 def test_on_the_earliest_day_they_may_come_and_not_the_day_before(
     rulebook: Rulebook, case: Case, number: int
 ) -> None:
-    """If all that is shut only needs time. What is not age is taken as it is told."""
+    """If all that is shut only needs time. What is not age is taken as it is told, and what it
+    carries follows the age of its film: the account of a day to come is reckoned on that day.
+    """
     plain = case.model_copy(update={"seen": ("survivors_normal",)})
-    found = may_come(rulebook, plain, number)
+    species = species_of(rulebook, "cherry shrimp")
+    newcomers = Newcomers(species, "cherry shrimp", number)
+
+    def judged(jar_then: Case) -> Readiness:
+        known = {o.name: o for o in observed(rulebook, jar_then).observations}
+        return readiness(rulebook, jar_then, known, newcomers, asked_at=NOW)
+
+    found = judged(plain)
     if found.earliest is None or found.judgement.unknown:
         return
+    if found.place.known["empty_cycle"].value != "none":
+        return  # what its readings will be by then is not a matter of age
     days = (found.earliest - NOW.date()).days
 
     def after(days: int) -> str:
@@ -160,7 +171,7 @@ def test_on_the_earliest_day_they_may_come_and_not_the_day_before(
             age_days=(box.age_days or 0.0) + days,
             substrate_age_days=(box.substrate_age_days or 0.0) + days,
         )
-        return may_come(rulebook, older, number).judgement.verdict
+        return judged(older).judgement.verdict
 
     assert after(days) == "add now"
     assert days == 0 or after(days - 1) != "add now"

@@ -38,6 +38,7 @@ class Diagnosis(NamedTuple):
     beliefs: Beliefs
     firmness: Firmness
     also_at_work: tuple[Standing, ...]
+    threats: tuple[Standing, ...]
     checks: tuple[Check, ...]
     overturn: tuple[str, str | float, str] | None
     plan: Plan
@@ -59,6 +60,7 @@ def diagnose(rulebook: Rulebook, observations: Iterable[Observation]) -> Diagnos
         beliefs=beliefs,
         firmness=firmness(beliefs, rulebook.ranking),
         also_at_work=also_at_work(rulebook, beliefs),
+        threats=threats(rulebook, beliefs),
         checks=checks[:CHECKS_SHOWN],
         overturn=(found[0].name, found[1].answer, found[1].first) if found else None,
         plan=plan(rulebook, trace, beliefs),
@@ -104,6 +106,8 @@ def also_at_work(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
     it does.
     """
     settings = rulebook.ranking
+    if _all_is_well(rulebook, beliefs):
+        return ()
     explained = {name for a in beliefs.first.arguments if a.speaks_for for name in a.firing.names}
     found = []
     for standing in beliefs.standings[1:]:
@@ -120,3 +124,37 @@ def also_at_work(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
         ):
             found.append(standing)
     return tuple(found[:ALSO_SHOWN])
+
+
+def threats(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
+    """What was told that can still do harm where nobody is known to have died and all seems well,
+    likeliest first; `belief` is then how likely it does harm, whatever else is at hand.
+
+    Several may threaten at once, so each is believed by its own odds: its base rate and what speaks
+    for it, against nothing.
+    """
+    settings = rulebook.ranking
+    if not _all_is_well(rulebook, beliefs):
+        return ()
+    found = []
+    for standing in beliefs.standings[1:]:
+        told = any(
+            a.speaks_for and a.evidence.owner == standing.cause and not a.firing.estimated
+            for a in standing.arguments
+        )
+        odds = 10.0 ** (standing.score / 10.0)
+        belief = odds / (1.0 + odds)
+        if (
+            told
+            and standing.evidence_decibans >= settings.threat_decibans
+            and belief >= settings.threat_belief
+            and not rulebook.mechanisms[standing.mechanism].harmless
+        ):
+            found.append(standing._replace(belief=belief))
+    found.sort(key=lambda standing: (-standing.belief, standing.cause))
+    return tuple(found[:ALSO_SHOWN])
+
+
+def _all_is_well(rulebook: Rulebook, beliefs: Beliefs) -> bool:
+    harmless = rulebook.mechanisms[beliefs.first.mechanism].harmless
+    return beliefs.question == "no_losses" and harmless

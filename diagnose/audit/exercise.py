@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from diagnose.belief.belief import Standing
 from diagnose.findings.observation import Observation
@@ -15,6 +14,8 @@ from diagnose.rulebook.terms import Rulebook
 
 TUNE, TEST, PUBLISHED = "tune", "test", "published"
 SPLITS = (TUNE, TEST, PUBLISHED)
+#: Where the rows of published tables and the published histories lie.
+PUBLISHED_FOLDERS = ("differentials", "case_histories")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,67 +61,51 @@ def worked_cases(folder: Path, rulebook: Rulebook, *, now: datetime) -> tuple[Ex
     Raises ValueError where a case cannot be read, expects a cause that the rulebook does not know,
     or no case expects anything.
     """
-    found = []
-    for file in sorted(folder.rglob("*.yaml")):
-        case = (observed := observed_case(file, rulebook, now=now)).case
-        if case.expect is None or not case.expect.first:
-            continue
-        expected = Expected(frozenset(case.expect.first), also=frozenset(case.expect.also))
-        must_know(rulebook.causes, expected.causes | expected.also, f"{file}: expect")
-        found.append(
-            Exercise(
-                file.stem, case.expect.split, case.expect.thin, expected, observed.observations
-            )
-        )
+    found = _expecting(sorted(folder.rglob("*.yaml")), rulebook, now)
     if not found:
         raise ValueError(
             f"{folder}: no case here says what it expects. Cases are .yaml files with an `expect` "
             "that names the causes that may come `first`."
         )
-    return tuple(found)
+    return found
 
 
-def published_cases(folder: Path, rulebook: Rulebook) -> tuple[Exercise, ...]:
-    """The rows of published tables and histories of a folder: YAML lists of mappings with `id`,
-    `findings` and `cause`, `causes`, `mechanism` or `mechanisms`.
+def published_cases(folder: Path, rulebook: Rulebook, *, now: datetime) -> tuple[Exercise, ...]:
+    """The rows of published tables and the published histories of a folder: case files that expect
+    the causes, or the mechanisms, which their source names. They lie in PUBLISHED_FOLDERS of the
+    folder, or in the folder itself.
 
-    Raises ValueError for a row that lacks them or names what the rulebook does not know.
+    Raises ValueError where a case cannot be read, or names what the rulebook does not know.
     """
-    import yaml
-
-    found = []
-    for file in sorted(folder.glob("*.yaml")):
-        try:
-            rows = yaml.safe_load(file.read_text(encoding="utf-8"))
-        except (yaml.YAMLError, UnicodeDecodeError):
-            raise ValueError(f"{file}: not readable as YAML.") from None
-        if not isinstance(rows, list):
-            raise ValueError(f"{file}: not a list of rows; each is {{id: ..., findings: ...}}.")
-        found += [
-            _published(row, f"{file.name}, row {i + 1}", rulebook) for i, row in enumerate(rows)
-        ]
+    parts = [folder / name for name in PUBLISHED_FOLDERS if (folder / name).is_dir()] or [folder]
+    files = [file for part in parts for file in sorted(part.glob("*.yaml"))]
+    found = _expecting(files, rulebook, now, PUBLISHED)
     if not found:
-        raise ValueError(f"{folder}: no published rows here. They stand in .yaml files.")
+        raise ValueError(
+            f"{folder}: no published cases here. They are .yaml files with an `expect` that names "
+            "the causes that may come `first`, or the `mechanisms`."
+        )
+    return found
+
+
+def _expecting(
+    files: Iterable[Path], rulebook: Rulebook, now: datetime, split: str | None = None
+) -> tuple[Exercise, ...]:
+    found = []
+    for file in files:
+        case = (observed := observed_case(file, rulebook, now=now)).case
+        expect = case.expect
+        if expect is None or not (expect.first or expect.mechanisms):
+            continue
+        expected = Expected(
+            frozenset(expect.first), frozenset(expect.mechanisms), frozenset(expect.also)
+        )
+        must_know(rulebook.causes, expected.causes | expected.also, f"{file}: expect")
+        must_know(rulebook.mechanisms, expected.mechanisms, f"{file}: expect")
+        found.append(
+            Exercise(file.stem, split or expect.split, expect.thin, expected, observed.observations)
+        )
     return tuple(found)
-
-
-def _published(row: Any, where: str, rulebook: Rulebook) -> Exercise:
-    if not isinstance(row, Mapping) or not isinstance(row.get("findings"), Mapping):
-        raise ValueError(f"{where}: a row needs an id, its findings, and the cause it names.")
-    causes = frozenset([*row.get("causes", ()), *filter(None, [row.get("cause")])])
-    mechanisms = frozenset([*row.get("mechanisms", ()), *filter(None, [row.get("mechanism")])])
-    if not causes | mechanisms:
-        raise ValueError(f"{where}: it names neither a cause nor a mechanism.")
-    must_know(rulebook.causes, causes, where)
-    must_know(rulebook.mechanisms, mechanisms, where)
-    must_know(rulebook.vocabulary, row["findings"], where)
-    observations = tuple(
-        Observation(name, value if isinstance(value, str) else float(value), "told", "published")
-        for name, value in sorted(row["findings"].items())
-    )
-    return Exercise(
-        str(row.get("id", where)), PUBLISHED, False, Expected(causes, mechanisms), observations
-    )
 
 
 def must_know(known: Iterable[str], names: Iterable[str], where: str) -> None:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from diagnose.audit.shares import Share, wilson
 from diagnose.audit.trial import Trial
 
 #: Ten bins of equal width (C. Guo and others 2017, On calibration of modern neural networks).
@@ -29,7 +30,8 @@ class Bin:
 class Marks:
     """Means over `cases` trials.
 
-    first, first_three: share with an expected cause first, and among the first three;
+    first, first_three: share with an expected cause first, and among the first three, each with its
+    interval;
     reciprocal_rank: mean of 1/place; brier, log_loss: see `Trial`; belief: mean belief in the
     first cause; reliability and calibration_error: of the first causes; held_down: cases whose
     first belief the ceiling for few facts holds down, and calibration_error_free without them;
@@ -38,7 +40,9 @@ class Marks:
 
     cases: int
     first: float
+    first_interval: Share
     first_three: float
+    first_three_interval: Share
     reciprocal_rank: float
     brier: float
     log_loss: float
@@ -55,6 +59,8 @@ def marks(trials: Sequence[Trial]) -> Marks | None:
     """The marks of these trials; None for none."""
     if not trials:
         return None
+    first = sum(t.right for t in trials)
+    three = sum(t.place <= AMONG_FIRST for t in trials)
     of_first = reliability((t.first.belief, t.right) for t in trials)
     free = [t for t in trials if not t.held_down]
     of_free = reliability((t.first.belief, t.right) for t in free)
@@ -63,8 +69,10 @@ def marks(trials: Sequence[Trial]) -> Marks | None:
     )
     return Marks(
         cases=len(trials),
-        first=_mean(t.right for t in trials),
-        first_three=_mean(t.place <= AMONG_FIRST for t in trials),
+        first=first / len(trials),
+        first_interval=wilson(first, len(trials)),
+        first_three=three / len(trials),
+        first_three_interval=wilson(three, len(trials)),
         reciprocal_rank=_mean(1.0 / t.place for t in trials),
         brier=_mean(t.brier for t in trials),
         log_loss=_mean(t.log_loss for t in trials),

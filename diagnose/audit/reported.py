@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Literal
 
 from diagnose.audit.exercise import Exercise, Expected, must_know
+from diagnose.audit.shares import Share, wilson
 from diagnose.audit.trial import Trial
 from diagnose.belief.firmness import firmness
 from diagnose.findings.observed_case import observed_case
@@ -28,9 +29,6 @@ Sort = Literal["named", "nothing_wrong", "open", "weak"]
 #: Bins of equal count for the calibration error (A. Nguyen and B. O'Connor 2015, Posterior
 #: calibration and exploratory analysis for natural language processing models).
 BINS = 5
-#: Two-sided 95 % (E. B. Wilson 1927, Probable inference, the law of succession, and statistical
-#: inference).
-NORMAL_95 = 1.959964
 AMONG_FIRST = 3
 WORDS = ("firm", "fairly firm", "open")
 
@@ -45,15 +43,6 @@ class Report:
     exercise: Exercise
     sort: Sort
     author: str
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """A share of n with its 95 % interval (Wilson)."""
-
-    value: float
-    low: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,19 +199,6 @@ def _marks(outcomes: Sequence[Outcome]) -> ReportedMarks:
         brier=_mean((o.belief - o.right) ** 2 for o in outcomes),
         calibration_error=equal_count_error([(o.belief, o.right) for o in outcomes]),
     )
-
-
-def wilson(hits: int, n: int) -> Share:
-    """A share with its 95 % interval by Wilson's score.
-
-    >>> found = wilson(8, 10)
-    >>> round(found.low, 3), round(found.high, 3)
-    (0.49, 0.943)
-    """
-    share, z2 = hits / n, NORMAL_95**2
-    middle = (share + z2 / (2 * n)) / (1 + z2 / n)
-    half = NORMAL_95 / (1 + z2 / n) * math.sqrt(share * (1 - share) / n + z2 / (4 * n * n))
-    return Share(share, max(0.0, middle - half), min(1.0, middle + half))
 
 
 def equal_count_error(pairs: Sequence[tuple[float, bool]], bins: int = BINS) -> float:

@@ -102,25 +102,27 @@ def question_of(observations: Mapping[str, Observation]) -> Question:
 
 
 def weigh(trace: Trace, settings: Ranking) -> dict[str, list[Argument]]:
-    """The arguments of each cause and mechanism, after the discount for what rests on an
-    estimate.
+    """The arguments of each cause and mechanism, as their channels have them count, after the
+    discount for what rests on an estimate.
     """
-    return weigh_firings(trace.evidence.values(), settings)
+    return weigh_firings(trace.evidence.values(), settings, question_of(trace.observations))
 
 
-def weigh_firings(firings: Iterable[Firing], settings: Ranking) -> dict[str, list[Argument]]:
+def weigh_firings(
+    firings: Iterable[Firing], settings: Ranking, question: Question
+) -> dict[str, list[Argument]]:
     """As `weigh`, for some of the firings of a trace."""
     weighed: dict[str, list[Argument]] = {}
     for firing in firings:
         evidence = firing.argument
         assert isinstance(evidence, Evidence)
-        size = discounted(firing, settings)
+        size = discounted(firing, settings, question)
         if size != 0.0 or evidence.excludes:
             weighed.setdefault(evidence.owner, []).append(Argument(firing, evidence, size))
     return weighed
 
 
-def discounted(firing: Firing, settings: Ranking) -> float:
+def discounted(firing: Firing, settings: Ranking, question: Question) -> float:
     """The decibans of a firing as they count: times the factor of its channel, and less where it
     rests on an estimate.
 
@@ -128,7 +130,7 @@ def discounted(firing: Firing, settings: Ranking) -> float:
     against, since a model knows nothing of what nobody told. For the same reason it does not speak
     for what means that all is well.
     """
-    size = firing.decibans * channel_factor(firing, settings)
+    size = firing.decibans * channel_factor(firing, settings, question)
     if not firing.estimated:
         return size
     size *= settings.estimate_factor
@@ -139,14 +141,16 @@ def discounted(firing: Firing, settings: Ranking) -> float:
     return size * firing.sure
 
 
-def channel_factor(firing: Firing, settings: Ranking) -> float:
+def channel_factor(firing: Firing, settings: Ranking, question: Question) -> float:
     """What the channel of a firing makes of its weight; 1 for a channel nobody listed."""
     name = firing.argument.channel if isinstance(firing.argument, Evidence) else ""
     for channel in settings.channels:
         if channel.id == name:
             if firing.decibans < 0.0:
                 return channel.opposes
-            return channel.asked if firing.asked or firing.estimated else channel.supports
+            if firing.asked or firing.estimated:
+                return channel.asked
+            return channel.supports if question == "losses" else channel.no_losses
     return 1.0
 
 
@@ -303,7 +307,9 @@ def shares_of(
     highest = max(scores, key=lambda name: shares[name])
     if shares[highest] <= settings.humble_ceiling:
         return shares  # No ceiling is lower than that of a cause that rests on nothing.
+    common = base_rate(rulebook.causes[highest], question_of(trace.observations))
     ceiling = humble_ceiling(scores[highest].arguments, settings, trace)
+    ceiling = common + (1.0 - common) * ceiling  # what is common needs fewer words
     if shares[highest] > ceiling:
         others = 1.0 - shares[highest]
         lift = (1.0 - ceiling) / others

@@ -275,7 +275,7 @@ def _scores_after(rulebook: Rulebook, before: Standpoint, then: Trace) -> dict[s
     weighed = {
         **before.weighed,
         **{owner: [] for owner in owners},
-        **weigh_firings(touched, rulebook.ranking),
+        **weigh_firings(touched, rulebook.ranking, question_of(then.observations)),
     }
     return {
         cause.id: score(cause, weighed, rulebook.ranking)

@@ -27,6 +27,10 @@ EATEN_KEPT: Final = ASSIMILATED * (1.0 - GIVEN_OFF)
 EATEN_TO_WASTE: Final = 1.0 - EATEN_TO_AMMONIA - EATEN_KEPT
 
 PROTEIN_N: Final = 0.16
+# Given off without food, against what is given off while feeding: 0.2 to 0.4 in fasting prawns
+# (from memory); here as the share of body nitrogen lost an hour at 24 degC, which is 0.3 of 0.040
+# mg/g/h over the 25 mg/g of the body.
+FASTING_LOSS_H: Final = 0.3 * 0.040 / 25.0
 # Nitrogen in a wet shrimp: a quarter dry, six tenths of that protein (from memory).
 BODY_N_MG_PER_MG: Final = 0.025
 
@@ -65,6 +69,11 @@ def masses_mg(nominal_mg: Sequence[float], size_factor: Array) -> Array:
 def respiration_mg_h(mass_g: Array, temperature_c: Array, at_24c: Array, q10: Array) -> Array:
     """Oxygen used [mg/h] by a respiring mass [g]. Source: Liu and others 2010, Q10 2.1."""
     return mass_g * at_24c * q10_factor(temperature_c, REFERENCE_C, q10)
+
+
+def fasting_loss_h(temperature_c: Array) -> Array:
+    """Share of the body's nitrogen given off an hour, fed or not; warmth as in excretion."""
+    return np.asarray(FASTING_LOSS_H * np.exp(EXCRETION_PER_C * (temperature_c - REFERENCE_C)))
 
 
 def excretion_mg_h(mass_g: Array, temperature_c: Array, at_24c: Array) -> Array:

@@ -39,6 +39,11 @@ BODY_OXYGEN_PER_N: Final = 10.0
 # full film (from memory).
 FOOD_HALF_OF_MEAL: Final = 0.10
 FILM_HALF_SHARE: Final = 0.10
+# A milliequivalent of ammonium, nitrite or nitrate [mg N].
+N_MG_PER_MEQ: Final = 14.007
+# Alkalinity is followed between these shares of that at the start.
+LEAST_ALKALI: Final = 0.03
+MOST_ALKALI: Final = 4.0
 _TINY: Final = 1e-300
 
 # Places of the coefficients in the array that `coefficients` makes.
@@ -46,36 +51,39 @@ _TINY: Final = 1e-300
     C_VOLUME, C_BREATHING, C_NITRIFYING, C_TAN_HALF, C_NO2_HALF, C_TAN_GROW, C_NO2_GROW,
     C_AMMONIA_MAX, C_NITRITE_MAX, C_GROW_A, C_GROW_N, C_GAS_OUT, C_OXYGEN_IN, C_RESPIRATION,
     C_FOOD_DECAY, C_BODY_DECAY, C_WASTE_DECAY, C_MEAL, C_FOOD_HALF, C_GRAZE, C_UP_PLANTS, C_UP_FILM,
-    C_UP_HALF, C_NH3_OUT, C_NITRATE_OUT, C_SHED, C_LAYER,
-) = range(27)  # fmt: skip
-COEFFICIENTS: Final = 27
+    C_UP_HALF, C_NH3_OUT, C_NITRATE_OUT, C_SHED, C_LAYER, C_FASTING,
+) = range(28)  # fmt: skip
+COEFFICIENTS: Final = 28
 
 # The pool each loss is taken from, in the order of `losses`.
 LOSS_OF: Final[NDArray[np.intp]] = np.array(
     [FOOD, FOOD, BODIES, WASTE, AMMONIA, AMMONIA, AMMONIA, NITRITE, NITRATE, NITRATE, FILM, FILM,
-     OXYGEN, AMMONIA_OXIDISERS, NITRITE_OXIDISERS],
+     OXYGEN, AMMONIA_OXIDISERS, NITRITE_OXIDISERS, ANIMALS],
     dtype=np.intp,
 )  # fmt: skip
 (
     L_EATEN, L_FOOD, L_BODIES, L_WASTE, L_NITRIFY, L_TAN_UP, L_NH3, L_NITRITE, L_NO3_UP, L_NO3_OUT,
-    L_GRAZED, L_SLOUGHED, L_OXYGEN, L_OXIDISERS_A, L_OXIDISERS_N,
-) = range(15)  # fmt: skip
+    L_GRAZED, L_SLOUGHED, L_OXYGEN, L_OXIDISERS_A, L_OXIDISERS_N, L_FASTING,
+) = range(16)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Living:
     """Constants of one run for the living part, each one value a member.
 
-    plants_g: dry mass. area_m2: surfaces that bacteria colonise. lit_m2: those that light reaches.
-    transfer_m_d: how fast what is dissolved reaches these surfaces.
-    exchange_m2: open surface, less what floating plants hinder. exchange_factor: against a still
-    lake. open_m2: surface that ammonia leaves by. pressure_share: of air pressure at sea level, by
-    what oxygen it dissolves. ph and ph_rise: at dawn, and the day's rise. sand_m2: floor that
-    loses nitrate.
+    plants_g: dry mass. photosynthesis: at full light, mg O2/g dry/h at 25 degC. area_m2: surfaces
+    that bacteria colonise. lit_m2: those that light reaches. transfer_m_d: how fast what is
+    dissolved reaches these surfaces. exchange_m2: open surface, less what floating plants hinder.
+    exchange_factor: against a still lake. open_m2: surface that ammonia leaves by. pressure_share:
+    of air pressure at sea level, by what oxygen it dissolves. seed: nitrifiers on the first day, as
+    a share of a full film. ph and ph_rise: at dawn, and the day's rise. alkali_meq_l: what holds
+    the pH, at the start; buffered: limestone makes good what is used up. sand_m2: floor that loses
+    nitrate.
     """
 
     members: Members
     plants_g: Array
+    photosynthesis: Array
     area_m2: Array
     lit_m2: Array
     transfer_m_d: Array
@@ -85,6 +93,9 @@ class Living:
     pressure_share: float
     ph: Array
     ph_rise: Array
+    seed: Array
+    alkali_meq_l: Array
+    buffered: bool
     sand_m2: float
 
     @property
@@ -101,6 +112,26 @@ def water_ph(living: Living, light: Array) -> Array:
     return living.ph + living.ph_rise * light
 
 
+def ph_shift(living: Living, begun: Array, state: Array, volume_l: Array) -> Array:
+    """By how much the dawn pH has moved since the run began.
+
+    Charges balance: nitrate and nitrite that gather use up as much alkalinity as they carry, and
+    ammonium stands for as much; at one pressure of carbon dioxide pH moves with the logarithm of
+    alkalinity. Limestone makes good what is used up.
+    """
+    charge = state[AMMONIA] - state[NITRITE] - state[NITRATE]
+    moved_meq_l = (charge / volume_l - begun) / N_MG_PER_MEQ
+    left = 1.0 + moved_meq_l / living.alkali_meq_l
+    if living.buffered:
+        left = np.maximum(left, 1.0)
+    return np.asarray(np.log10(np.clip(left, LEAST_ALKALI, MOST_ALKALI)), dtype=np.float64)
+
+
+def charge_mg_l(state: Array, volume_l: Array) -> Array:
+    """Ammonium less nitrite and nitrate [mg N/L], as `ph_shift` takes it at the beginning."""
+    return np.asarray((state[AMMONIA] - state[NITRITE] - state[NITRATE]) / volume_l)
+
+
 def coefficients(
     living: Living,
     temperature_c: Array,
@@ -109,18 +140,22 @@ def coefficients(
     wet_g: Array,
     respiring_g: Array,
     settled: Array,
+    day_light: Array,
 ) -> Array:
-    """All coefficients of the rates; axes are those of `temperature_c` with the 27 before the last.
+    """All coefficients of the rates; axes are those of `temperature_c` with the 28 before the last.
 
     light_umol, wet_g and respiring_g must broadcast against temperature_c (..., members). settled:
-    how far the plants have taken root (`plants.settled_share`). Rates are per hour, in mg/h, or mg
+    how far the plants have taken root (`plants.settled_share`). day_light: mean share of full light
+    over the whole day (`plants.light_share`), by member. Rates are per hour, in mg/h, or mg
     for half-saturations, which scale with the volume.
     """
     p = living.members
     out = np.empty((*temperature_c.shape[:-1], COEFFICIENTS, temperature_c.shape[-1]))
     light = plants.light_share(light_umol, p["light_half"])
     rot = plants.q10_factor(temperature_c, animals.REFERENCE_C, p["decay_q10"])
-    nitrifying = microbes.nitrification_temperature_share(temperature_c)
+    acid = microbes.acid_share(living.ph, p["acid_slowing"])
+    nitrifying = microbes.nitrification_temperature_share(temperature_c) * acid
+    multiplying = microbes.growth_temperature_share(temperature_c) * acid
     saturation = air_water.oxygen_saturation_mg_l(temperature_c, living.pressure_share)
     # m/d over m2 is m3/d: times 1000 / 24 for L/h.
     gas_l_h = (
@@ -130,7 +165,7 @@ def coefficients(
     )
     growing_g = living.plants_g * settled
     made = growing_g * plants.photosynthesis_mg_g_h(
-        temperature_c, light, p["photosynthesis_25c"], p["plant_q10"]
+        temperature_c, light, living.photosynthesis, p["plant_q10"]
     )
     out[..., C_VOLUME, :] = volume_l
     out[..., C_BREATHING, :] = BREATHING_HALF_MG_L * volume_l
@@ -145,8 +180,8 @@ def coefficients(
     # What a full film takes lowers ammonia at its surface by this much (as mg). Nitrite arises
     # within the film and need not come through the layer.
     out[..., C_LAYER, :] = fastest / transfer_l_h(living) * volume_l
-    out[..., C_GROW_A, :] = p["ammonia_oxidiser_growth"] / 24.0 * nitrifying
-    out[..., C_GROW_N, :] = p["nitrite_oxidiser_growth"] / 24.0 * nitrifying
+    out[..., C_GROW_A, :] = p["ammonia_oxidiser_growth"] / 24.0 * multiplying
+    out[..., C_GROW_N, :] = p["nitrite_oxidiser_growth"] / 24.0 * multiplying
     # Photosynthesis gives no more oxygen to water that is full of bubbles.
     out[..., C_GAS_OUT, :] = (gas_l_h + made / (p["bubble_point"] * saturation)) / volume_l
     out[..., C_OXYGEN_IN, :] = gas_l_h * saturation + made
@@ -155,7 +190,16 @@ def coefficients(
             respiring_g, temperature_c, p["respiration_24c"], p["respiration_q10"]
         )
         + living.plants_g
-        * plants.respiration_mg_g_h(temperature_c, p["plant_respiration_24c"], p["plant_q10"])
+        * np.minimum(
+            plants.respiration_mg_g_h(temperature_c, p["plant_respiration_24c"], p["plant_q10"]),
+            plants.carried_over_mg_g_h(
+                temperature_c,
+                day_light,
+                living.photosynthesis,
+                p["plant_q10"],
+                p["respired_share"],
+            ),
+        )
         + microbes.film_respiration_mg_h(living.area_m2, p["film_respiration"], rot)
     )
     out[..., C_FOOD_DECAY, :] = p["food_decay_d"] / 24.0 * rot
@@ -177,6 +221,7 @@ def coefficients(
     out[..., C_NH3_OUT, :] = (
         p["ammonia_exchange_m_d"] * living.open_m2 * (1000.0 / 24.0) * unionised / volume_l
     )
+    out[..., C_FASTING, :] = animals.fasting_loss_h(temperature_c)
     out[..., C_NITRATE_OUT, :] = (
         p["denitrification_m_d"] * living.sand_m2 * (1000.0 / 24.0) / volume_l
     )
@@ -223,7 +268,7 @@ def loop_constants(living: Living) -> Loop:
 
 
 def losses(state: Array, c: Array, loop: Loop) -> tuple[Array, Array, Array]:
-    """Loss rates [1/h] by process (15, members), gains of the nitrifiers [1/h] (2, members), and
+    """Loss rates [1/h] by process (16, members), gains of the nitrifiers [1/h] (2, members), and
     the film's share of what plants and film take up together.
 
     Nitrification: two steps, each at most `nitrification_25c` times area, temperature and the film
@@ -235,7 +280,7 @@ def losses(state: Array, c: Array, loop: Loop) -> tuple[Array, Array, Array]:
     tan, nitrate = state[AMMONIA], state[NITRATE]
     both = state[AMMONIA : NITRITE + 1]
     oxidisers = state[AMMONIA_OXIDISERS : NITRITE_OXIDISERS + 1]
-    rate = np.empty((15, state.shape[1]))
+    rate = np.empty((16, state.shape[1]))
 
     per_breath = 1.0 / (c[C_BREATHING] + oxygen)
     aerobic = oxygen * per_breath
@@ -257,7 +302,8 @@ def losses(state: Array, c: Array, loop: Loop) -> tuple[Array, Array, Array]:
     rate[L_NITRIFY] = nitrify[0] * airy
     rate[L_NITRITE] = nitrify[1] * airy
     growing = c[C_GROW_A : C_GROW_N + 1] * airy * both / (c[C_TAN_GROW : C_NO2_GROW + 1] + both)
-    rate[L_OXIDISERS_A:] = growing * oxidisers + loop.fading
+    rate[L_OXIDISERS_A : L_OXIDISERS_N + 1] = growing * oxidisers + loop.fading
+    rate[L_FASTING] = c[C_FASTING]
 
     film_wants = c[C_UP_FILM] * np.maximum(1.0 - film / loop.film_full, 0.0)
     wanted = c[C_UP_PLANTS] + film_wants
@@ -300,7 +346,7 @@ def rates(state: Array, c: Array, loop: Loop) -> Array:
     out[WASTE] = animals.EATEN_TO_WASTE * fed + flow[L_SLOUGHED] + c[C_SHED] - flow[L_WASTE]
     out[AMMONIA] = (
         animals.EATEN_TO_AMMONIA * fed
-        + flow[L_FOOD] + flow[L_BODIES] + flow[L_WASTE]
+        + flow[L_FOOD] + flow[L_BODIES] + flow[L_WASTE] + flow[L_FASTING]
         - flow[L_NITRIFY] - flow[L_TAN_UP] - flow[L_NH3]
     )  # fmt: skip
     out[NITRITE] = flow[L_NITRIFY] - flow[L_NITRITE]
@@ -309,7 +355,7 @@ def rates(state: Array, c: Array, loop: Loop) -> Array:
     out[AMMONIA_OXIDISERS] = growth[0] - flow[L_OXIDISERS_A]
     out[NITRITE_OXIDISERS] = growth[1] - flow[L_OXIDISERS_N]
     out[PLANTS] = (1.0 - film_share) * taken - c[C_SHED]
-    out[ANIMALS] = animals.EATEN_KEPT * fed
+    out[ANIMALS] = animals.EATEN_KEPT * fed - flow[L_FASTING]
     out[AIR] = flow[L_NH3] + flow[L_NO3_OUT]
     return out
 
@@ -356,7 +402,7 @@ def _advance(
     total[NITRITE] = k[L_NITRITE]
     total[NITRATE] = k[L_NO3_UP] + k[L_NO3_OUT]
     total[FILM] = k[L_GRAZED] + k[L_SLOUGHED]
-    total[AMMONIA_OXIDISERS:] = k[L_OXIDISERS_A:]
+    total[AMMONIA_OXIDISERS:] = k[L_OXIDISERS_A : L_OXIDISERS_N + 1]
     total += _TINY
     gone = -np.expm1(-total)
     stays = gone / total
@@ -375,7 +421,15 @@ def _advance(
     fed = eaten + grazed
     waste_in = animals.EATEN_TO_WASTE * fed + (leaves[FILM] - grazed) + shed
     waste_out = leaves[WASTE] + waste_in * flows[WASTE]
-    tan_in = animals.EATEN_TO_AMMONIA * fed + (leaves[FOOD] - eaten) + leaves[BODIES] + waste_out
+    # Bodies lose so little in a step that what is kept meanwhile does not matter for it.
+    fasting = state[ANIMALS] * -np.expm1(-k[L_FASTING])
+    tan_in = (
+        animals.EATEN_TO_AMMONIA * fed
+        + (leaves[FOOD] - eaten)
+        + leaves[BODIES]
+        + waste_out
+        + fasting
+    )
     tan_out = leaves[AMMONIA] + tan_in * flows[AMMONIA]
     nitrite_in = tan_out * nitrify_of
     nitrite_out = leaves[NITRITE] + nitrite_in * flows[NITRITE]
@@ -407,7 +461,7 @@ def _advance(
     income[AMMONIA_OXIDISERS:] = growth
     out[: NITRITE_OXIDISERS + 1] = state[: NITRITE_OXIDISERS + 1] * (1.0 - gone) + income * stays
     out[PLANTS] = state[PLANTS] + (taken - film_in) - shed
-    out[ANIMALS] = state[ANIMALS] + animals.EATEN_KEPT * fed
+    out[ANIMALS] = state[ANIMALS] + animals.EATEN_KEPT * fed - fasting
     out[AIR] = (
         state[AIR]
         + tan_out * (k[L_NH3] * per_total[AMMONIA])

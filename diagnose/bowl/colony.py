@@ -240,8 +240,9 @@ def colony_outlook(
     """The colony over `weeks`, with bands over the members.
 
     temperature_c: daily mean water temperature (days, members) or one value a member; the last day
-    is held on. capacity_animals: adults the container carries. hold_at: the number to hold by
-    taking young out once a week, juveniles first. events: to come, in hours from now.
+    is held on. capacity_animals: adults the container carries. hold_at: the number of grown and
+    half-grown ones to hold by taking half-grown ones out once a week. events: to come, in
+    hours from now.
     """
     count = len(members["brood_factor"])
     daily = np.atleast_2d(temperature_c)
@@ -278,15 +279,15 @@ def colony_outlook(
 
 
 def _thin(classes: Array, hold_at: float) -> tuple[Array, Array]:
-    """Takes out young, the larger first, down to `hold_at` or until no young are left."""
+    """Takes out half-grown ones until those and the grown ones are `hold_at` or none are left.
+
+    Hatchlings of a few millimetres can neither be counted nor netted; they are left to grow.
+    """
     out = classes.copy()
-    surplus = np.maximum(stage_counts(classes).sum(axis=0) - hold_at, 0.0)
-    taken = np.zeros_like(surplus)
-    for stage in (JUVENILES, HATCHLINGS):
-        there = out[stage].sum(axis=0)
-        now = np.minimum(surplus - taken, there)
-        out[stage] *= 1.0 - now / np.maximum(there, 1e-300)
-        taken += now
+    there = out[JUVENILES].sum(axis=0)
+    counted = there + out[FEMALES].sum(axis=0) + out[MALES].sum(axis=0)
+    taken = np.clip(counted - hold_at, 0.0, there)
+    out[JUVENILES] *= 1.0 - taken / np.maximum(there, 1e-300)
     return out, taken
 
 

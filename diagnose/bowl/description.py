@@ -28,6 +28,8 @@ EventKind = Literal[
     "shaded",
     "stirred",
     "lamp_set",
+    "dosed",
+    "read",
 ]
 Quantity = Literal[
     "temperature_c",
@@ -37,6 +39,7 @@ Quantity = Literal[
     "nitrate_n_mg_l",
     "solids_mg_l",
     "gh_dgh",
+    "ph",
 ]
 
 STAGES: tuple[Stage, ...] = ("hatchlings", "juveniles", "females", "males")
@@ -139,13 +142,16 @@ def cylinder(
 class Room:
     """Where it stands. Room temperatures [degC] are the day's lowest and highest; None: not known.
 
-    sun_hours: hours a day in which the sun reaches the container through `window`.
+    sun_hours: hours a day in which the sun reaches the container through `window`. measured: air
+    temperatures read beside the container, (hour, degC); between them the room goes straight, and
+    beyond them it stays.
     """
 
     min_c: float | None = None
     max_c: float | None = None
     sun_hours: float = 0.0
     window: Window = "none"
+    measured: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
         _between("room's lowest temperature", self.min_c, -5.0, 45.0, "degC")
@@ -157,6 +163,27 @@ class Room:
             )
         _between("sun", self.sun_hours, 0.0, 16.0, "hours a day")
         _one_of("window", self.window, ("none", "north", "east", "south", "west"))
+        for _, air_c in self.measured:
+            _between("room's measured temperature", air_c, -20.0, 60.0, "degC")
+
+
+@dataclass(frozen=True)
+class Start:
+    """What was measured at the first hour of a run; None: as the container's usual care leaves it.
+    Nitrogen as N.
+    """
+
+    temperature_c: float | None = None
+    oxygen_mg_l: float | None = None
+    tan_mg_l: float | None = None
+    nitrite_mg_l: float | None = None
+    nitrate_n_mg_l: float | None = None
+
+    def __post_init__(self) -> None:
+        _between("water temperature at the start", self.temperature_c, 0.0, 45.0, "degC")
+        _between("oxygen at the start", self.oxygen_mg_l, 0.0, 30.0, "mg/L")
+        for name in ("tan_mg_l", "nitrite_mg_l", "nitrate_n_mg_l"):
+            _between(f"{name} at the start", getattr(self, name), 0.0, 1000.0, "mg/L")
 
 
 @dataclass(frozen=True)
@@ -243,7 +270,9 @@ class Event:
     the tap's.
     pure: a top_up of water without minerals.
     shift_c for hours: how much warmer than usual the room was (room_shift). hours: of lamp a day
-    from then on (lamp_set). stirred: from then on the surface is kept moving. guessed: nobody told
+    from then on (lamp_set). dosed: mg of ammonia nitrogen poured in. read: `quantity` was read as
+    `value` with the error `sd`, and the members are drawn towards it. stirred: from then on the
+    surface is kept moving. guessed: nobody told
     the size of that shift, or of the film lost (what a filter that stands still loses), so that it
     is drawn.
     """
@@ -262,6 +291,9 @@ class Event:
     hours: float = 0.0
     guessed: bool = False
     pure: bool = False
+    quantity: Quantity | None = None
+    value: float = 0.0
+    sd: float = 1.0
 
     def __post_init__(self) -> None:
         _between("hour of an event", self.hour, -1e5, 1e5)
@@ -300,16 +332,21 @@ class Reading:
 
 @dataclass(frozen=True)
 class Bowl:
-    """Everything known about one container. ph None: not known. hour_of_day: of hour 0 (asking)."""
+    """Everything known about one container. ph, kh_dkh None: not known. hour_of_day: of hour 0
+    (asking).
+    """
 
     container: Container
     room: Room = field(default_factory=Room)
     stock: Stock = field(default_factory=Stock)
     habits: Habits = field(default_factory=Habits)
     tap: TapWater = field(default_factory=TapWater)
+    start: Start = field(default_factory=Start)
     ph: float | None = None
+    kh_dkh: float | None = None
     hour_of_day: float = 20.0
 
     def __post_init__(self) -> None:
         _between("pH", self.ph, 3.0, 11.0)
+        _between("carbonate hardness", self.kh_dkh, 0.0, 60.0, "dKH")
         _between("hour of the day", self.hour_of_day, 0.0, 24.0)

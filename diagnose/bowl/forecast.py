@@ -5,29 +5,25 @@ bands, under the present habits and under changed ones.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
 
-from diagnose.bowl.bands import Band, band, bands
-from diagnose.bowl.capacity import Capacity, capacity, capacity_moves
-from diagnose.bowl.colony import ColonyOutlook, colony_outlook
-from diagnose.bowl.description import STAGES, Event, Stock
-from diagnose.bowl.likelihood import Weighting, weigh
+from diagnose.bowl.against import Laid, Point, lay
+from diagnose.bowl.bands import Band, bands
+from diagnose.bowl.description import Event
+from diagnose.bowl.likelihood import Weighting, reading_sd, weigh
 from diagnose.bowl.modelled import ModelledCase
-from diagnose.bowl.parameters import Array, Members, Range
+from diagnose.bowl.parameters import Array, Members, Range, spread_errors
 from diagnose.bowl.routine import with_habits
-from diagnose.bowl.simulate import Run, simulate
+from diagnose.bowl.simulate import READ_ROWS, Run, simulate, water_c
 from diagnose.bowl.what_if import WhatIf, future_events
 from diagnose.water.nitrogen import NO3_PER_N
 
 HOURS_PER_DAY: Final = 24
 DAYS_PER_WEEK: Final = 7
 MEMBERS: Final = 100
-MOVE_MEMBERS: Final = 10
-#: A change that moves the capacity by less than this is none.
-VISIBLE_MOVE: Final = 0.10
 
 Quantity = Literal[
     "temperature_c", "oxygen_dawn_mg_l", "tan_mg_l", "nh3_mg_l", "nitrite_mg_l", "nitrate_mg_l",
@@ -48,14 +44,6 @@ QUANTITIES: Final[tuple[Quantity, ...]] = tuple(_DAILY)
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
-    """A change to the container and by what it would multiply the number it carries."""
-
-    change: str
-    factor: float
-
-
-@dataclass(frozen=True, slots=True)
 class Forecast:
     """Day by day, day 0 being the day of asking.
 
@@ -63,9 +51,9 @@ class Forecast:
     a what-if. Temperature: the coldest hour of the day in one of ten members, the mean, the warmest
     in one of ten. Oxygen is the day's lowest, ammonia and nitrite (as N) the highest, nitrate (as
     NO3) and animals the mean; grown_by_mass is their mass in grown ones. events: those of the log
-    and of the what-if, without the routine. carries: what the container carries. colony: weeks
-    ahead, held at `hold_at` by taking young out.
-    misfit: of the readings, in their errors; above about 3 the model misses something.
+    and of the what-if, without the routine.
+    misfit: of the readings, in their errors; above about 3 the model misses something. laid: a
+    measured course over the bands, where one was given; read: the readings of the log over them.
     """
 
     days: tuple[int, ...]
@@ -73,47 +61,44 @@ class Forecast:
     changed: Mapping[Quantity, tuple[Band, ...]] | None
     events: tuple[Event, ...]
     future: tuple[Event, ...]
-    carries: Capacity
-    moves: tuple[Moved, ...]
-    hold_at: float
-    colony: ColonyOutlook
     effective_members: float
     misfit: float
+    laid: tuple[Laid, ...]
+    read: tuple[Laid, ...]
 
 
 def forecast(
     found: ModelledCase,
     ranges: Mapping[str, Range],
     seed: int,
+    sustained: float,
     *,
     weeks_ahead: int = 4,
     what_if: WhatIf | None = None,
-    hold_at: float | None = None,
+    sustained_then: float | None = None,
     members: int = MEMBERS,
-    with_moves: bool = True,
+    against: Iterable[Point] = (),
 ) -> Forecast:
     """The last days of the case and the weeks to come.
 
-    Members that meet the readings count for more in all that follows. hold_at: the number of
-    animals to hold by taking young out; None holds what nine of ten members carry.
+    Members that meet the readings count for more in all that follows. sustained: grown animals at
+    which the colony stops growing; sustained_then: after the what-if. against: a measured course to
+    lay over the bands.
     """
-    drawn = found.members(ranges, seed, members)
-    carries = capacity(found.bowl, ranges, seed)
+    drawn = _by_thermometer(found, found.members(ranges, seed, members))
     last_hour = weeks_ahead * DAYS_PER_WEEK * HOURS_PER_DAY
     past = with_habits(
         found.bowl, found.events, found.first_hour, 0, found.silent, (found.log_from_hour, 0)
     )
+    past = (*past, *_followed(found))
     usual = future_events(found.bowl, last_hour, WhatIf())
-    run, weighting = _run(found, (*past, *usual), last_hour, drawn, carries.sustained)
+    run, weighting = _run(found, (*past, *usual), last_hour, drawn, sustained)
     other = None
     then: tuple[Event, ...] = ()
     if what_if is not None:
         then = future_events(found.bowl, last_hour, what_if)
-        other, _ = _run(found, (*past, *then), last_hour, drawn, carries.sustained)
-    now = _stock_now(run, found, weighting.weights)
-    hold = hold_at if hold_at is not None else max(round(carries.adults[0]), 1)
-    row = -found.first_hour
-    daily_c = run.temperature_c[row : row + last_hour].reshape(-1, HOURS_PER_DAY, members)
+        after = sustained if sustained_then is None else sustained_then
+        other, _ = _run(found, (*past, *then), last_hour, drawn, after)
     days = range(found.first_hour // HOURS_PER_DAY, weeks_ahead * DAYS_PER_WEEK)
     return Forecast(
         days=tuple(days),
@@ -121,16 +106,51 @@ def forecast(
         changed=None if other is None else _by_day(other, days, weighting.weights),
         events=tuple(found.events),
         future=tuple(e for e in then if e.kind not in ("feeding", "water_change", "top_up")),
-        carries=carries,
-        moves=_telling(found, ranges, seed) if with_moves else (),
-        hold_at=hold,
-        colony=colony_outlook(
-            now, found.life, drawn, daily_c.mean(axis=1), weeks_ahead, carries.sustained, hold,
-            weighting.weights,
-        ),
         effective_members=weighting.effective_members,
         misfit=weighting.best_misfit,
-    )  # fmt: skip
+        laid=lay((run,), against, weighting.weights),
+        read=lay((run,), _read(found), weighting.weights),
+    )
+
+
+def _read(found: ModelledCase) -> tuple[Point, ...]:
+    """The readings of the log as points."""
+    return tuple(Point(one.hour, one.quantity, one.value) for one in found.readings)
+
+
+def _followed(found: ModelledCase) -> tuple[Event, ...]:
+    """The readings of the log that draw the members towards them."""
+    return tuple(
+        Event(one.hour, "read", quantity=one.quantity, value=one.value, sd=reading_sd(one))
+        for one in found.readings
+        if one.quantity in READ_ROWS and found.first_hour <= one.hour <= 0
+    )
+
+
+def _by_thermometer(found: ModelledCase, drawn: dict[str, Array]) -> dict[str, Array]:
+    """The members with a room that lets the water meet what a thermometer in it showed.
+
+    Each room is moved the share of the way that the members' spread has of that spread and the
+    reading's error, by the mean of all readings of the water.
+    """
+    read = [
+        one
+        for one in found.readings
+        if one.quantity == "temperature_c" and found.first_hour <= one.hour <= 0
+    ]
+    if not read or found.bowl.room.measured:
+        return drawn
+    water = water_c(found.bowl, found.events, found.first_hour, 1, drawn)
+    off = np.mean([one.value - water[round(one.hour) - found.first_hour] for one in read], axis=0)
+    spread = float(np.var(off))
+    error = float(np.sqrt(np.mean([reading_sd(one) ** 2 for one in read]) / len(read)))
+    # Readings far outside the members say that they are too sure of themselves.
+    spread = max(spread, float(np.mean(off)) ** 2 - error**2)
+    gain = spread / (spread + error**2)
+    told = found.bowl.room.min_c is not None or found.bowl.room.max_c is not None
+    name = "room_error_c" if told else "room_mean_c"
+    moved = gain * (off + error * spread_errors(len(off)))
+    return {**drawn, name: drawn[name] + moved}
 
 
 def _run(
@@ -160,22 +180,6 @@ def _grown_by_mass(run: Run) -> Array:
     return np.concatenate([hourly, hourly[-1:]])
 
 
-def _stock_now(run: Run, found: ModelledCase, weights: Array) -> Stock:
-    """The middle numbers at the time of asking; those with eggs as told."""
-    row = min(-found.first_hour, len(run.counts) - 1)
-    hatchlings, juveniles, females, males = (
-        band(run.counts[row, place], weights)[1] for place in range(len(STAGES))
-    )
-    return replace(
-        found.bowl.stock,
-        hatchlings=hatchlings,
-        juveniles=juveniles,
-        females=females,
-        males=males,
-        berried=min(found.bowl.stock.berried, females),
-    )
-
-
 def _by_day(run: Run, days: range, weights: Array) -> dict[Quantity, tuple[Band, ...]]:
     found: dict[Quantity, tuple[Band, ...]] = {}
     for name, (read, kinds) in _DAILY.items():
@@ -189,18 +193,3 @@ def _by_day(run: Run, days: range, weights: Array) -> dict[Quantity, tuple[Band,
                 edges[edge].append(float(bands(per_member, weights)[edge]))
         found[name] = tuple(zip(*edges, strict=True))
     return found
-
-
-def _telling(found: ModelledCase, ranges: Mapping[str, Range], seed: int) -> tuple[Moved, ...]:
-    """The changes that move the capacity visibly, most first; few members, so only the ratio to
-    what the same members carry now is used.
-    """
-    base = capacity(found.bowl, ranges, seed, MOVE_MEMBERS).adults[1]
-    if base <= 0.0:
-        return ()
-    moves = [
-        Moved(move.change, move.capacity.adults[1] / base)
-        for move in capacity_moves(found.bowl, ranges, seed, MOVE_MEMBERS)
-    ]
-    telling = [move for move in moves if abs(move.factor - 1.0) >= VISIBLE_MOVE]
-    return tuple(sorted(telling, key=lambda move: (-abs(move.factor - 1.0), move.change)))

@@ -7,6 +7,15 @@ from __future__ import annotations
 
 from typing import Final
 
+#: What would narrow the number a container carries: (what to find out, with what), by the names of
+#: `capacity`.
+NARROWED_BY: Final[dict[str, tuple[str, str]]] = {
+    "oxygen_dawn_mg_l": ("the oxygen before the light comes on", "oxygen test"),
+    "temperature_c": ("the water's temperature, morning and evening", "thermometer"),
+    "ph": ("the pH at dawn", "pH test"),
+    "food": ("what one day's food weighs", "kitchen scale, or by counting granules"),
+    "film": ("ammonia and nitrite, for a week", "ammonia test and test strip"),
+}
 #: (in plain words, the instrument) by the name of the estimate.
 MEASURED_BY: Final[dict[str, tuple[str, str]]] = {
     "temperature_c": ("temperature", "thermometer"),

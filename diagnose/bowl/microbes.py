@@ -12,6 +12,14 @@ from diagnose.bowl.parameters import Array
 # g N/m2/d in a well-made filter at 5, 10, 15, 20 and 25 degC (Aquatext, nitrification table).
 NITRIFICATION_C: Final = np.array([0.0, 5.0, 10.0, 15.0, 20.0, 25.0])
 NITRIFICATION_SHARE: Final = np.array([0.1, 0.3, 0.5, 0.7, 0.9, 1.0])
+# The bacteria grow by e^(0.098 (T - 25)) up to their best at 30 degC (EPA 1975, process design
+# manual for nitrogen control; from memory).
+GROWTH_PER_C: Final = 0.098
+GROWTH_BEST_C: Final = 30.0
+# Below this pH nitrifiers slow down, to no less than a tenth (EPA 1975, from memory; films that had
+# time keep on longer, see `acid_slowing`).
+FULL_PH: Final = 7.2
+LEAST_AT_LOW_PH: Final = 0.1
 
 # Nitrifiers never die out in a container that lives, as a share of a full film (from memory).
 LEAST_FILM: Final = 0.01
@@ -28,6 +36,17 @@ def nitrification_temperature_share(temperature_c: Array) -> Array:
     Source: 0.3, 0.5, 0.7, 0.9, 1.0 g/m2/d at 5 to 25 degC. The point at 0 degC is drawn on.
     """
     return np.asarray(np.interp(temperature_c, NITRIFICATION_C, NITRIFICATION_SHARE))
+
+
+def growth_temperature_share(temperature_c: Array) -> Array:
+    """Growth of nitrifiers against that at 25 degC: e^(0.098 (T - 25)), up to 30 degC."""
+    warm = np.minimum(temperature_c, GROWTH_BEST_C)
+    return np.asarray(np.exp(GROWTH_PER_C * (warm - 25.0)))
+
+
+def acid_share(ph: Array, slowing: Array) -> Array:
+    """Of their full rate, what nitrifiers do at a pH: `slowing` less for each unit below 7.2."""
+    return np.maximum(1.0 - slowing * np.maximum(FULL_PH - ph, 0.0), LEAST_AT_LOW_PH)
 
 
 def aged_film(age_days: float, seed: Array, ageing_d: Array) -> Array:

@@ -21,6 +21,8 @@ Members = Mapping[str, Array]
 
 DEFAULT_MEMBERS = 200
 FILE_NAME = "bowl_parameters.yaml"
+#: Golden ratio: spreads the errors of a reading evenly over the members, without a random draw.
+_SPREAD = 0.5 * (np.sqrt(5.0) - 1.0)
 _SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -102,6 +104,15 @@ def draw_members(
 def middle_members(ranges: Mapping[str, Range], count: int = 1) -> dict[str, Array]:
     """Members that all have the likeliest value of every parameter."""
     return {name: np.full(count, bounds.mid) for name, bounds in ranges.items()}
+
+
+def spread_errors(count: int) -> Array:
+    """Errors of mean 0 and standard deviation 1, spread evenly over the members.
+
+    A logistic curve stands in for the normal distribution's: same spread, no table needed.
+    """
+    place = (np.arange(1, count + 1) * _SPREAD) % 1.0
+    return np.asarray(np.log(place / (1.0 - place)) * (np.sqrt(3.0) / np.pi))
 
 
 def _triangular(bounds: Range, probability: Array) -> Array:

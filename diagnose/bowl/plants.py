@@ -12,6 +12,17 @@ PHOTOSYNTHESIS_REFERENCE_C: Final = 25.0
 RESPIRATION_REFERENCE_C: Final = 24.0
 # Productivity of a water plant was best at 30 degC (Myriophyllum salsugineum).
 PHOTOSYNTHESIS_BEST_C: Final = 30.0
+# Wet plants [g/L] of a moderate planting, as in `plants_wet_g_l_moderate`.
+MODERATE_WET_G_L: Final = 3.0
+
+
+def shared_light(wet_g_l: Array, sharing: Array) -> Array:
+    """Photosynthesis per gram in a planting as dense as it is, against a moderate one.
+
+    What light and carbon a still bowl gets does not grow with its plants: beyond a moderate
+    planting they share it (`sharing` 1: all of it, 0: each has as much as if alone).
+    """
+    return np.asarray((MODERATE_WET_G_L / np.maximum(wet_g_l, MODERATE_WET_G_L)) ** sharing)
 
 
 def light_share(light_umol: Array, half_umol: Array) -> Array:
@@ -38,11 +49,23 @@ def photosynthesis_mg_g_h(temperature_c: Array, light: Array, full_25c: Array, q
 
 
 def respiration_mg_g_h(temperature_c: Array, at_24c: Array, q10: Array) -> Array:
-    """Oxygen used [mg/g dry/h] in dark and light alike.
+    """Oxygen used [mg/g dry/h] in dark and light alike by a plant that lacks nothing.
 
     Source: Myriophyllum salsugineum, 0.87 at 15 to 3.59 at 35 degC, Q10 2.04.
     """
     return at_24c * q10_factor(temperature_c, RESPIRATION_REFERENCE_C, q10)
+
+
+def carried_over_mg_g_h(
+    temperature_c: Array, day_light: Array, full_25c: Array, q10: Array, respired_share: Array
+) -> Array:
+    """Oxygen that plants can go on using [mg/g dry/h]: what the day made, less what becomes leaf.
+
+    day_light: mean share of full light over day and night. A plant that used more would waste
+    away; those of dim bowls use less than the published ones of bright water.
+    """
+    made = photosynthesis_mg_g_h(temperature_c, day_light, full_25c, q10)
+    return respired_share * made
 
 
 def uptake_mg_g_h(light: Array, full_mg_g_d: Array, dark_share: Array) -> Array:

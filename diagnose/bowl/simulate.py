@@ -15,8 +15,8 @@ import numpy as np
 
 from diagnose.bowl import air_water, animals, chemistry, colony, microbes, plants, warmth
 from diagnose.bowl import surroundings as around
-from diagnose.bowl.description import STAGES, Bowl, BowlError, Event, Planting
-from diagnose.bowl.parameters import Array, Members
+from diagnose.bowl.description import STAGES, Bowl, BowlError, Event, Planting, Quantity
+from diagnose.bowl.parameters import Array, Members, spread_errors
 from diagnose.water.oxygen import pressure_mmhg_at, saturation_mg_l
 
 # Steps an hour, at least and at most; between them so many that what breathes could use up no more
@@ -30,6 +30,9 @@ LONGEST_RUN_H: Final = 400 * 24
 HOURS_PER_DAY: Final = 24
 # A lid stops this much of the evaporation it stands over (from memory).
 LID_STOPS: Final = 0.9
+# Days after which the water of any container follows its room (computed: ten time constants of
+# 5 L, three of 40 L).
+USUAL_DAYS: Final = 4
 # What a sealed lid leaves of the exchange of gases: the air under it is soon in balance.
 SEALED_EXCHANGE: Final = 0.05
 # New water has been poured, so it comes with its air (common practice, no source).
@@ -46,6 +49,18 @@ PH_RISE_BY_PLANTING: Final[Mapping[Planting, float]] = {
 }
 # Nitrogen that comes free in any lived-in water, unfed: dead leaves and film (from memory).
 TRACE_N_MG_L_H: Final = 0.05 / 24.0
+# A milliequivalent of bicarbonate a litre in degrees of carbonate hardness; water is never quite
+# without (from memory).
+DKH_PER_MEQ: Final = 2.804
+LEAST_KH: Final = 0.3
+MOST_SEED: Final = 0.95
+TINY_MG: Final = 1e-300
+#: Readings that the members follow, by their pool.
+READ_ROWS: Final[Mapping[Quantity, int]] = {
+    "tan_mg_l": chemistry.AMMONIA,
+    "nitrite_mg_l": chemistry.NITRITE,
+    "nitrate_n_mg_l": chemistry.NITRATE,
+}
 CHANGE_KINDS: Final = ("water_change", "top_up")
 LIVING_KINDS: Final = ("animals_added", "animals_removed", "deaths")
 
@@ -255,6 +270,8 @@ def _warm(
     now_c = room.room_c[:HOURS_PER_DAY].mean(axis=0)
     if constants.heater_setpoint_c > 0.0:
         now_c = np.maximum(now_c, constants.heater_setpoint_c)
+    if bowl.start.temperature_c is not None:
+        now_c = np.full(count, bowl.start.temperature_c)
     now_l = np.full(count, full)
     for hour in range(hours):
         before_c[hour], before_l[hour] = now_c, now_l
@@ -353,9 +370,12 @@ def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
         saturation_mg_l(20.0)
     )
     ph = members["ph_unknown"] if bowl.ph is None else bowl.ph + members["ph_error"]
+    hardness = members["kh_unknown"] if bowl.kh_dkh is None else np.full_like(ph, bowl.kh_dkh)
     return chemistry.Living(
         members=members,
         plants_g=dry_g,
+        photosynthesis=members["photosynthesis_25c"]
+        * plants.shared_light(wet_g / container.volume_l, members["plants_share"]),
         area_m2=area,
         transfer_m_d=members["moved_transfer_m_d" if moved else "still_transfer_m_d"],
         lit_m2=LIT_GLASS * container.glass_m2 + footprint + LIT_LEAVES * leaves_m2,
@@ -366,6 +386,11 @@ def living_constants(bowl: Bowl, members: Members) -> chemistry.Living:
         pressure_share=pressure_share,
         ph=ph,
         ph_rise=members["ph_day_rise"] * PH_RISE_BY_PLANTING[container.planting],
+        seed=np.minimum(
+            members["nitrifier_seed"] + members["leaf_seed"] * leaves_m2 / area, MOST_SEED
+        ),
+        alkali_meq_l=np.maximum(hardness, LEAST_KH) / DKH_PER_MEQ,
+        buffered=container.substrate == "limestone",
         sand_m2=footprint if sand else 0.0,
     )
 
@@ -411,9 +436,7 @@ def first_pools(
     volume = bowl.container.volume_l
     count = len(p["plant_dry_share"])
     pools = np.zeros((chemistry.ROWS, count))
-    film = microbes.aged_film(
-        bowl.container.biofilm_age_days, p["nitrifier_seed"], p["film_ageing_d"]
-    )
+    film = microbes.aged_film(bowl.container.biofilm_age_days, living.seed, p["film_ageing_d"])
     per_day = usual_feed_n_mg(bowl, counts, p, stock_factor) * bowl.habits.feeds_per_week / 7.0
     (tan, ammonia_film), (nitrite, nitrite_film) = _settled_water(bowl, living, per_day, heat_c)
     lived = film >= ammonia_film
@@ -434,6 +457,15 @@ def first_pools(
     pools[chemistry.NITRITE_OXIDISERS] = np.minimum(film, nitrite_film)
     pools[chemistry.PLANTS] = living.plants_g * p["plant_tissue_n"]
     pools[chemistry.ANIMALS] = _body_n(bowl, p, counts)
+    start = bowl.start
+    for row, measured in (
+        (chemistry.OXYGEN, start.oxygen_mg_l),
+        (chemistry.AMMONIA, start.tan_mg_l),
+        (chemistry.NITRITE, start.nitrite_mg_l),
+        (chemistry.NITRATE, start.nitrate_n_mg_l),
+    ):
+        if measured is not None:
+            pools[row] = measured * volume
     return pools
 
 
@@ -445,35 +477,60 @@ def _settled_water(
     """
     p = living.members
     volume = bowl.container.volume_l
-    warm = microbes.nitrification_temperature_share(heat_c)
-    supply = food_n_mg_day * (1.0 - animals.EATEN_KEPT) / HOURS_PER_DAY + TRACE_N_MG_L_H * volume
+    supply = food_n_mg_day / HOURS_PER_DAY + TRACE_N_MG_L_H * volume
     day = np.full_like(supply, bowl.container.light_hours / HOURS_PER_DAY)
     light = day * plants.light_share(p["lamp_par"], p["light_half"])
     wanted = living.plants_g * plants.uptake_mg_g_h(
         light, p["plant_n_uptake"], p["plant_dark_uptake"]
     )
-    fastest = chemistry.fastest_mg_h(living, warm)
-    fading = p["nitrifier_decay_d"] / HOURS_PER_DAY
+    first, second = oxidisers_of(living, heat_c)
+    ammonia = microbes.balance(first, supply, wanted, p["uptake_half_mg_l"])
+    passed_on = microbes.oxidised_mg_h(first, ammonia[1], ammonia[0])
     nothing = np.zeros_like(supply)
+    return ammonia, microbes.balance(second, passed_on, nothing, p["uptake_half_mg_l"])
+
+
+def oxidisers_of(
+    living: chemistry.Living, temperature_c: Array
+) -> tuple[microbes.Oxidisers, microbes.Oxidisers]:
+    """Both steps of nitrification on the surfaces of a container at a temperature."""
+    p = living.members
+    acid = microbes.acid_share(living.ph, p["acid_slowing"])
+    fastest = chemistry.fastest_mg_h(
+        living, microbes.nitrification_temperature_share(temperature_c) * acid
+    )
+    growing = microbes.growth_temperature_share(temperature_c) * acid / HOURS_PER_DAY
+    fading = p["nitrifier_decay_d"] / HOURS_PER_DAY
     first = microbes.Oxidisers(
         fastest,
         p["tan_half_mg_l"],
         fastest / chemistry.transfer_l_h(living),
-        p["ammonia_oxidiser_growth"] / HOURS_PER_DAY * warm,
+        p["ammonia_oxidiser_growth"] * growing,
         p["ammonia_growth_half"],
         fading,
     )
     second = microbes.Oxidisers(
         fastest,
         p["nitrite_half_mg_l"],
-        nothing,
-        p["nitrite_oxidiser_growth"] / HOURS_PER_DAY * warm,
+        np.zeros_like(fastest),
+        p["nitrite_oxidiser_growth"] * growing,
         p["nitrite_half_mg_l"],
         fading,
     )
-    ammonia = microbes.balance(first, supply, wanted, p["uptake_half_mg_l"])
-    passed_on = microbes.oxidised_mg_h(first, ammonia[1], ammonia[0])
-    return ammonia, microbes.balance(second, passed_on, nothing, p["uptake_half_mg_l"])
+    return first, second
+
+
+def usual_day(bowl: Bowl, members: Members) -> tuple[Array, Array]:
+    """Water temperature [degC] and light among the plants [umol/m2/s], hour by hour (24, members),
+    once a container has stood for some days as it is; water that evaporates is made good.
+    """
+    hours = USUAL_DAYS * HOURS_PER_DAY
+    room = around.surroundings(bowl, (), 0, hours, members)
+    full = {hour: [Event(hour, "top_up")] for hour in range(0, hours, HOURS_PER_DAY)}
+    steps = HEATED_STEPS_PER_HOUR if bowl.container.heater_setpoint_c else 1
+    heat = _warm(bowl, full, room, members, steps)
+    last = slice(-HOURS_PER_DAY, None)
+    return heat.grid_c[last, 0], room.light_umol[last]
 
 
 def body_mg(bowl: Bowl, members: Members) -> Array:
@@ -516,6 +573,10 @@ def _live(
     step_h = 1.0 / steps
     after_event = math.ceil(AFTER_EVENT_STEPS_PER_HOUR / steps)
     block, day_from = np.empty(0), 0
+    share_lit = plants.light_share(room.light_umol, members["light_half"])
+    a_day = share_lit if hours >= HOURS_PER_DAY else _lit_day(bowl, first_hour, members)
+    begun = chemistry.charge_mg_l(state, heat.before_l[0])
+    shifts = np.zeros((hours + 1, count))
     for hour in range(hours):
         pools[hour], added[hour], removed[hour] = state, put_in, taken_out
         salts[hour] = salt / heat.before_l[hour]
@@ -525,6 +586,11 @@ def _live(
             living = living_constants(replace(bowl, container=moved_too), members)
             day_from = hour
         for place, event in enumerate(happening):
+            if event.kind == "read":
+                moved_n = _follow(event, state, heat.before_l[hour])
+                put_in = put_in + np.maximum(moved_n, 0.0)
+                taken_out = taken_out + np.maximum(-moved_n, 0.0)
+                continue
             gain, loss, salt = _happen(
                 event, state, salt, heat.swaps.get((hour, place)), moved.get((hour, place)),
                 bowl, living, counts[hour], factor, room.room_c[hour],
@@ -534,14 +600,18 @@ def _live(
             day_from = hour
         if hour == day_from:
             day = slice(hour, min(hour - hour % HOURS_PER_DAY + HOURS_PER_DAY, hours))
+            shift = chemistry.ph_shift(living, begun, state, heat.before_l[hour])
+            shifts[hour:] = shift
+            whole = slice(max(day.stop - HOURS_PER_DAY, 0), max(day.stop, HOURS_PER_DAY))
             block = chemistry.coefficients(
-                living,
+                replace(living, ph=living.ph + shift),
                 heat.grid_c[day],
                 heat.grid_l[day],
                 room.light_umol[day, None],
                 wet_g[day, None],
                 respiring_g[day, None],
                 plants_settled(bowl, members, hour),
+                a_day[whole].mean(axis=0),
             )
         now = block[hour - day_from]
         # What has just been put in moves fast at first: shorter steps for two hours.
@@ -550,8 +620,7 @@ def _live(
             state = _steps(state, now[at], now[at + 1], step_h, parts, loop)
     pools[hours], added[hours], removed[hours] = state, put_in, taken_out
     salts[hours] = salt / heat.before_l[hours]
-    light = plants.light_share(room.light_umol, members["light_half"])
-    ends = np.concatenate([light, light[-1:]])
+    ends = np.concatenate([share_lit, share_lit[-1:]])
     return Run(
         bowl=bowl,
         first_hour=first_hour,
@@ -562,11 +631,51 @@ def _live(
         gh_dgh=salts[:, 1],
         counts=counts,
         room_c=room.room_c,
-        light=light,
-        ph=chemistry.water_ph(living, ends),
+        light=share_lit,
+        ph=chemistry.water_ph(living, ends) + shifts,
         added_n_mg=added,
         removed_n_mg=removed,
     )
+
+
+def _follow(event: Event, state: Array, volume_l: Array) -> Array:
+    """Draws the members towards a reading, in place, and returns the nitrogen that moved [mg].
+
+    Each goes the share of the way that the spread of all has of that spread and the reading's
+    error (the gain of an ensemble Kalman filter), towards the reading as its own kit might have
+    shown it.
+    """
+    row = READ_ROWS.get(event.quantity or "ph")
+    if row is None:
+        return np.zeros_like(volume_l)
+    there = state[row] / volume_l
+    spread = float(np.var(there))
+    # A reading far outside the members says that they are too sure of themselves.
+    surprise = float(np.mean(there)) - event.value
+    spread = max(spread, surprise**2 - event.sd**2)
+    gain = spread / (spread + event.sd**2)
+    read = event.value + event.sd * spread_errors(len(there))
+    after = np.maximum(there + gain * (read - there), 0.0) * volume_l
+    moved = after - state[row]
+    state[row] = after
+    return np.asarray(moved)
+
+
+def water_c(
+    bowl: Bowl, events: Iterable[Event], first_hour: int, last_hour: int, members: Members
+) -> Array:
+    """Water temperature alone [degC] (hours + 1, members), at a fraction of the cost of a run."""
+    told = tuple(events)
+    hours = last_hour - first_hour
+    room = around.surroundings(bowl, told, first_hour, hours, members)
+    steps = HEATED_STEPS_PER_HOUR if bowl.container.heater_setpoint_c else 1
+    return _warm(bowl, _by_hour(told, first_hour, hours), room, members, steps).before_c
+
+
+def _lit_day(bowl: Bowl, first_hour: int, members: Members) -> Array:
+    """Share of full light over a whole day from the first hour on, for a run that is shorter."""
+    room = around.surroundings(bowl, (), first_hour, HOURS_PER_DAY, members)
+    return plants.light_share(room.light_umol, members["light_half"])
 
 
 def _just_happened(by_hour: dict[int, list[Event]], hour: int) -> bool:
@@ -613,6 +722,9 @@ def _happen(
         else:
             gain = usual_feed_n_mg(bowl, counts, p, factor) * (event.share or 1.0)
         state[chemistry.FOOD] += gain
+    elif event.kind == "dosed":
+        gain = np.full_like(factor, event.mg)
+        state[chemistry.AMMONIA] += gain
     elif event.kind == "bodies_removed":
         loss = state[chemistry.BODIES] * event.share
         state[chemistry.BODIES] -= loss
@@ -621,7 +733,12 @@ def _happen(
         state[chemistry.AMMONIA_OXIDISERS] *= left
         state[chemistry.NITRITE_OXIDISERS] *= left
     elif moved is not None:
-        change = _body_n(bowl, p, moved)
+        if event.kind == "animals_added":
+            change = _body_n(bowl, p, moved)
+        else:
+            # What leaves takes its share of all bodies, lean or fat.
+            left, gone = _body_n(bowl, p, counts), -_body_n(bowl, p, moved)
+            change = -state[chemistry.ANIMALS] * gone / np.maximum(left + gone, TINY_MG)
         state[chemistry.ANIMALS] += change
         if event.kind == "deaths":
             state[chemistry.BODIES] -= change

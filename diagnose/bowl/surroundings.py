@@ -36,6 +36,8 @@ WINDOW_NOON: Final[dict[Window, float]] = {
 }
 # Less than a minute of sun is none.
 SHORTEST_SUN_H: Final = 1.0 / 60.0
+# Sun behind a clean pane at its strongest [W/m2], against which the air's rise is told.
+FULL_SUN_W_M2: Final = 500.0
 DAYLIGHT: Final = (7.0, 19.0)
 # Of the swing of the air at a window sill, what is left in the middle of the room (from memory).
 SWING_AWAY_FROM_WINDOW: Final = 0.4
@@ -61,7 +63,11 @@ def surroundings(
     """The room over `hours` hours from `first_hour` (relative to asking), for every member."""
     hours_on = np.arange(hours, dtype=np.float64)
     of_day: Array = (bowl.hour_of_day + first_hour + hours_on) % HOURS_PER_DAY
-    room_c = _room_temperature(bowl, of_day + 0.5, members)
+    room_c = (
+        _measured_room(bowl.room.measured, first_hour + hours_on + 0.5, members)
+        if bowl.room.measured
+        else _room_temperature(bowl, of_day + 0.5, members)
+    )
     for event in events:
         if event.kind == "room_shift":
             start = round(event.hour) - first_hour
@@ -74,6 +80,9 @@ def surroundings(
             sun[start:] *= 1.0 - event.share
             if bowl.room.min_c is None and bowl.room.max_c is None:
                 _calm(room_c[start:], event.share)
+    if not bowl.room.measured:
+        behind = sun[:, None] * sun_behind_glass(members)
+        room_c += members["sill_air_rise_c"] * (behind / FULL_SUN_W_M2)
     container = bowl.container
     lamp = overlap_h(of_day, container.lights_on_hour, container.light_hours)
     for event in events:
@@ -120,6 +129,15 @@ def _room_temperature(bowl: Bowl, of_day: Array, members: Members) -> Array:
     # A power below 1 flattens the tops: heating by the clock holds a room at either end for hours.
     shape = np.sign(wave) * np.abs(wave) ** members["room_wave_power"]
     return np.asarray(middle + error + 0.5 * swing * shape, dtype=np.float64)
+
+
+def _measured_room(
+    measured: tuple[tuple[float, float], ...], hours: Array, members: Members
+) -> Array:
+    """Air temperature [degC] (hours, members) by what was read beside the container."""
+    at, read_c = zip(*sorted(measured), strict=True)
+    one: Array = np.ones_like(members["room_error_c"])
+    return np.asarray(np.interp(hours, at, read_c)[:, None] * one, dtype=np.float64)
 
 
 def overlap_h(of_day: Array, begins: float, lasts: float) -> Array:

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from diagnose.bowl.description import Bowl, Event, EventKind, Habits, Stage, TopUp
+from diagnose.bowl.description import STAGES, Bowl, Event, EventKind, Habits, Stage, Stock, TopUp
 from diagnose.bowl.routine import with_habits
 
 WAYS: Final = (
@@ -231,6 +231,40 @@ def future_events(bowl: Bowl, last_hour: int, what_if: WhatIf) -> tuple[Event, .
     for word, number in what_if.removed:
         found += _moved("animals_removed", word, number, bowl)
     return tuple(sorted(found, key=lambda e: (e.hour, e.kind, e.stage, e.count)))
+
+
+def changed_bowl(bowl: Bowl, what_if: WhatIf) -> Bowl:
+    """The container as it would stand after the changes."""
+    habits = _habits(bowl.habits, what_if)
+    if what_if.food is not None and habits.feed_mg_per_day is not None:
+        habits = replace(habits, feed_mg_per_day=what_if.food * habits.feed_mg_per_day)
+    if what_if.food == 0.0:
+        habits = replace(habits, feeds_per_week=0.0)
+    box = bowl.container
+    if what_if.stirred:
+        box = replace(box, surface_moved=True)
+    if what_if.lamp_hours is not None:
+        box = replace(box, light_hours=what_if.lamp_hours)
+    room = replace(bowl.room, sun_hours=0.0) if what_if.shaded else bowl.room
+    return replace(bowl, container=box, room=room, habits=habits, stock=_stock(bowl, what_if))
+
+
+def _stock(bowl: Bowl, what_if: WhatIf) -> Stock:
+    counts = {stage: float(getattr(bowl.stock, stage)) for stage in STAGES}
+    both: tuple[tuple[EventKind, tuple[tuple[str, int], ...]], ...] = (
+        ("animals_added", what_if.added),
+        ("animals_removed", what_if.removed),
+    )
+    for kind, moved in both:
+        for word, number in moved:
+            for event in _moved(kind, word, number, bowl):
+                sign = 1.0 if kind == "animals_added" else -1.0
+                counts[event.stage] = max(counts[event.stage] + sign * event.count, 0.0)
+    return Stock(
+        **counts,
+        berried=min(bowl.stock.berried, counts["females"]),
+        masses_mg=bowl.stock.masses_mg,
+    )
 
 
 def _habits(usual: Habits, what_if: WhatIf) -> Habits:

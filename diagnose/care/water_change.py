@@ -20,8 +20,9 @@ LEAST_SHARE = 0.05
 class Change:
     """A routine change: share (0 to 1) every so many days, in litres, and why that share.
 
-    nitrate_share: what nitrate alone would ask for. gentle: the differences of the waters forced
-    smaller changes, made oftener.
+    nitrate_share: what nitrate alone would ask for in a week. gentle: the differences of the waters
+    forced smaller changes, made oftener. falls_short: what nitrate asks for is more than a routine
+    gives, so that food or animals must become fewer.
     """
 
     share: float
@@ -30,6 +31,7 @@ class Change:
     nitrate_share: float
     nitrate_settles_at_mg_l: float
     gentle: bool
+    falls_short: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +57,9 @@ def change(
 ) -> Change:
     """The routine change of a container.
 
-    The share is the usual one of practice, or what nitrate asks for if that is more; where the two
-    waters lie too far apart for it, a smaller share oftener, with the same water a week. still: no
+    The share is the usual one of practice, or what nitrate asks for if that is more, but never more
+    than half at once: then halves come oftener, at most twice a week. Where the two waters lie too
+    far apart for it, a smaller share oftener, with the same water a week, at most daily. still: no
     filter and no moved surface. food_mg_a_day: all its nitrogen is taken to end as nitrate, the
     worst case.
     """
@@ -65,10 +68,22 @@ def change(
     rise = nitrate_rise_mg_l(food_mg_a_day * days, volume_l, numbers)
     wanted = numbers["nitrate_wanted_mg_l"].value
     asked = share_to_hold(rise, nitrate_in_new_water_mg_l, wanted)
+    most = numbers["change_percent_most"].value / PERCENT
     share = max(numbers[usual].value / PERCENT, asked)
+    falls_short = False
+    if share > most:
+        oftenest = numbers["change_days_least"].value
+        short = share_to_hold(rise * oftenest / days, nitrate_in_new_water_mg_l, wanted)
+        share, days, falls_short = most, oftenest, short > most
     steps = _steps(share, solids_gap_mg_l, solids_mg_l, gh_gap_dgh, numbers)
-    share, days, gentle = share / steps, days / steps, steps > 1
-    rise_a_round = rise / steps
+    daily = math.floor(days)
+    gentle = steps > 1
+    if steps > daily:
+        # Daily, and with less water a week than usual.
+        share, days = share / steps, 1.0
+    else:
+        share, days = share / steps, days / steps
+    rise_a_round = rise * days / numbers["change_days"].value
     return Change(
         share=share,
         every_days=days,
@@ -76,6 +91,7 @@ def change(
         nitrate_share=asked,
         nitrate_settles_at_mg_l=nitrate_in_new_water_mg_l + rise_a_round / share,
         gentle=gentle,
+        falls_short=falls_short,
     )
 
 
@@ -113,10 +129,10 @@ def _steps(
     """Into how many parts a change is split so that none moves the minerals too far."""
     most = share
     if solids_gap_mg_l and solids_mg_l:
-        allowed = numbers["solids_step_percent"].value / PERCENT * solids_mg_l
+        allowed = numbers["rate_solids_percent_a_day"].value / PERCENT * solids_mg_l
         most = min(most, allowed / abs(solids_gap_mg_l))
     if gh_gap_dgh:
-        most = min(most, numbers["gh_step_dgh"].value / abs(gh_gap_dgh))
+        most = min(most, numbers["rate_gh_dgh_a_day"].value / abs(gh_gap_dgh))
     return math.ceil(share / max(most, LEAST_SHARE) - 1e-9)
 
 

@@ -9,9 +9,10 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from diagnose.acclimation.plan import Water
+from diagnose.advice.triage_first import StateReason
 from diagnose.care.feeding import Ration, in_pellets, ration
 from diagnose.care.water_change import Change, Evaporation, change, evaporation
-from diagnose.findings.density import colony
+from diagnose.findings.density import MG_PER_G, colony
 from diagnose.findings.observation import Observation
 from diagnose.findings.readings import samples
 from diagnose.findings.timeline import HOURS_PER_DAY, timeline_of
@@ -54,7 +55,9 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """The plan, with the figures it was made from. `assumed` says what was not known."""
+    """The plan, with the figures it was made from. `assumed` says what was not known.
+    triage_first: what is wrong, where no normal week may be lived; the tasks then say only that.
+    """
 
     asked_on: date
     tasks: tuple[Task, ...]
@@ -64,6 +67,7 @@ class Week:
     outlook: Outlook | None
     cautions: tuple[str, ...]
     assumed: tuple[str, ...]
+    triage_first: tuple[StateReason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,10 +98,14 @@ def week(
     waters: Waters,
     outlook: Outlook | None,
     *,
+    carries: float | None,
+    triage: tuple[StateReason, ...],
     now: datetime,
 ) -> Week:
     """The care of this container from the day of asking on.
 
+    carries: grown animals, by the account of the container. triage: what comes before any routine,
+    if anything does.
     Raises ValueError where the volume is not known: nothing can be reckoned without it.
     """
     volume = case.container.volume_l
@@ -107,19 +115,25 @@ def week(
         )
     numbers = rulebook.numbers
     herd = colony(case, species)
-    food = ration(herd.mass_g if herd is not None else 0.0, waters.container.temperature_c, numbers)
+    mass_g = herd.mass_g if herd is not None else 0.0
+    carries_g = None if carries is None else carries * species.adult_mass_mg / MG_PER_G
+    fed_g = mass_g if carries_g is None else min(mass_g, carries_g)
+    food = ration(fed_g, waters.container.temperature_c, numbers)
     routine = _routine(case, waters, species, food, volume, numbers)
     lost = _lost(case, prepared(waters, species), routine, volume, numbers)
     today = now.date()
     tasks = (
+        *_too_many(mass_g, carries_g, species),
         *_feeding(food, known, numbers),
-        *_changing(case, waters, routine, species, volume, numbers, today),
+        *_changing(case, waters, known, routine, species, numbers, today),
         *_topping_up(lost, numbers, today),
         *_light(case, known, numbers),
         *_young(outlook, species, today),
         *_looking(today),
         *_measuring(case, numbers, now),
     )
+    if triage:
+        tasks = (_TRIAGE,)
     assumed = []
     if herd is None:
         assumed.append("Nobody counted the shrimp, so the ration is left open.")
@@ -129,7 +143,33 @@ def week(
         assumed.append("The water's surface was not measured; a usual bowl is assumed.")
     if waters.new == Water():
         assumed.append("The new water was not measured; it is taken to match.")
-    return Week(today, tasks, food, routine, lost, outlook, CAUTIONS, tuple(assumed))
+    return Week(today, tasks, food, routine, lost, outlook, CAUTIONS, tuple(assumed), triage)
+
+
+_TRIAGE = Task(
+    "triage first",
+    "once",
+    "Run `bowlside triage` on this case and do what it says, at the size it says. Change and feed "
+    "nothing beyond that until it is over; then ask for the week again.",
+    "A plan for a normal week is for animals that are well.",
+)
+
+
+def _too_many(mass_g: float, carries_g: float | None, species: Species) -> list[Task]:
+    if carries_g is None or mass_g <= carries_g:
+        return []
+    grown, carries = (MG_PER_G * grams / species.adult_mass_mg for grams in (mass_g, carries_g))
+    return [
+        Task(
+            "more than it carries",
+            "once",
+            f"As much as {grown:.0f} grown ones live there, and it carries about {carries:.0f}. "
+            "Give away or rehouse the rest first, the larger young before the old, and move the "
+            "surface with air at night until then.",
+            "No change of water makes up for it: the night's oxygen sets the number. The ration "
+            "below is for what it carries; what more is fed rots.",
+        )
+    ]
 
 
 def _routine(
@@ -250,34 +290,29 @@ def _feeding(
 def _changing(
     case: Case,
     waters: Waters,
+    known: Mapping[str, Observation],
     routine: Change,
     species: Species,
-    volume: float,
     numbers: Mapping[str, Number],
     today: date,
 ) -> list[Task]:
-    every = f"every {routine.every_days:.0f} days"
-    if routine.every_days == numbers["change_days"].value:
-        every = "once a week"
-    elif routine.every_days < 1.5:
-        every = "every day"
+    every = in_words(routine, numbers)
     why = "Small still containers keep well on a weekly half change."
     if routine.nitrate_share >= routine.share - 1e-9:
         why = "Nitrate asks for that much."
+    if routine.falls_short:
+        why = (
+            f"Even so nitrate would settle near {routine.nitrate_settles_at_mg_l:.0f} mg/L: feed "
+            "less or keep fewer animals. Never make a larger change a routine."
+        )
     elif routine.share < numbers["change_percent_still"].value / 100.0 and not routine.gentle:
         why = "A filter or moved water and room to spare let a smaller share do."
     if routine.gentle:
         why = (
-            "The new water differs from the old; a smaller share oftener moves minerals by no more "
-            "than a fifth, or two degrees of hardness, at a time."
+            "The new water differs from the old; a smaller share oftener moves hardness by no "
+            f"more than {numbers['rate_gh_dgh_a_day'].value:g} dGH, and dissolved solids by no "
+            f"more than {numbers['rate_solids_percent_a_day'].value:g} %, a day."
         )
-    step = numbers["temperature_step_c"].value
-    here = waters.container
-    warm = (
-        f"{here.temperature_c - step:.0f} to {here.temperature_c + step:.0f} C"
-        if here.temperature_c is not None
-        else f"within {step:g} C of the old"
-    )
     tasks = [
         Task(
             "water change",
@@ -291,8 +326,9 @@ def _changing(
         Task(
             "its temperature",
             "at each change",
-            f"New water: {warm}, by a thermometer in both.",
-            "Standards allow 3 C in twelve hours; at a change it comes in minutes.",
+            f"New water: {_warmth(waters, known, numbers)}, by a thermometer in both.",
+            f"Standards allow {numbers['rate_temperature_c_in_12_h'].value:g} C in twelve hours; "
+            "at a change it comes in minutes.",
         ),
     ]
     tasks += _hardness(waters, species, routine.litres)
@@ -302,6 +338,41 @@ def _changing(
         tap_part = min(1.0, made / told)
     tasks += _conditioner(case, waters, tap_part * routine.litres)
     return tasks
+
+
+def in_words(routine: Change, numbers: Mapping[str, Number]) -> str:
+    """How often the change comes."""
+    if routine.every_days == numbers["change_days"].value:
+        return "once a week"
+    if routine.every_days < 1.5:
+        return "every day"
+    if routine.every_days == numbers["change_days_least"].value:
+        return "twice a week"
+    return f"every {routine.every_days:.0f} days"
+
+
+def _warmth(waters: Waters, known: Mapping[str, Observation], numbers: Mapping[str, Number]) -> str:
+    """The warmth of new water: around the middle of the day's range, else of the last reading."""
+    step = numbers["new_water_within_c"].value
+    ends = [
+        item.value
+        for name in ("temperature_min_c", "temperature_max_c")
+        if (item := known.get(name)) is not None and isinstance(item.value, float)
+    ]
+    if len(ends) == 2:
+        middle = sum(ends) / 2.0
+        text = f"{middle - step:.0f} to {middle + step:.0f} C, around the middle of its day"
+        if max(ends) - min(ends) <= 2.0 * step:
+            return text
+        return f"{text} ({ends[0]:.1f} to {ends[1]:.1f} C), at the hour when it is near that itself"
+    here = waters.container.temperature_c
+    if here is None:
+        return f"within {step:g} C of the old"
+    text = f"{here - step:.0f} to {here + step:.0f} C"
+    sun = known.get("sun")
+    if sun is not None and sun.value in ("short", "long"):
+        return f"{text} at the hour of the last reading; sun moves it, so read it first"
+    return text
 
 
 def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:

@@ -48,7 +48,9 @@ def _care(options: argparse.Namespace) -> int:
     title = observed.case.title or observed.case.case
     answer = care_answer(rulebook, plan, case=title)
     code = print_page(care_page(answer), answer, options)
-    if options.calendar is not None:
+    if options.calendar is not None and plan.triage_first:
+        print("No calendar was written: triage comes first.", file=sys.stderr)
+    elif options.calendar is not None:
         from diagnose.care.calendar import calendar
 
         options.calendar.write_bytes(calendar(plan, title, now=now))

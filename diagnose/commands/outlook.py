@@ -13,6 +13,7 @@ from diagnose.commands.printing import console, print_json, print_schema
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
+    from diagnose.intake.case import Case, Reading
 
 
 _WAYS = {"choices": ("terminal", "json", "csv"), "help": "how to write it"}
@@ -49,6 +50,13 @@ def add(commands: Subcommands) -> None:
         type=Path,
         help="draw it: FILE.svg or FILE.png (needs the extra `pictures`)",
     )
+    command.add_argument(
+        "--against",
+        metavar="FILE",
+        type=Path,
+        help="lay a measured course over the bands: a table like the log beside a case "
+        "(at,what,value,unit,...); what it holds is not shown to the model",
+    )
     command.set_defaults(run=_outlook)
 
 
@@ -73,14 +81,17 @@ def _outlook(options: argparse.Namespace) -> int:
 
     now = datetime.now()
     rulebook = rulebook_of(options)
+    observed = observed_case(options.file, rulebook, now=now)
+    against = () if options.against is None else _course(options.against, observed.case, now)
     answer = outlook_of_case(
         rulebook,
-        observed_case(options.file, rulebook, now=now),
+        observed,
         bundled("knowledge"),
         now=now,
         what_if=options.what_if,
         hold_at=options.hold,
         prefer=options.units,
+        against=against,
     )
     if options.picture is not None:
         from diagnose.report.outlook_picture import draw_outlook
@@ -103,3 +114,18 @@ def _outlook(options: argparse.Namespace) -> int:
     show_page(outlook_page(answer), console())
     print("\n" + "\n".join(drawing(answer)))
     return 0
+
+
+def _course(file: Path, case: Case, now: datetime) -> tuple[Reading, ...]:
+    """The readings of a measured course. Raises ValueError where the file cannot be read."""
+    from diagnose.intake.csv_log import read_log
+
+    try:
+        data = file.read_bytes()
+    except OSError as error:
+        raise ValueError(f"--against {file}: {error.strerror or 'it cannot be read'}.") from None
+    first = case.deaths.first if case.deaths is not None else None
+    log = read_log(
+        data, file.name, units=case.units, asked_at=case.asked_at or now, first_death=first
+    )
+    return log.readings

@@ -64,7 +64,7 @@ def add(commands: Subcommands) -> None:
         "--published",
         metavar="DIR",
         type=Path,
-        help="a folder of published rows (YAML lists), scored apart",
+        help="a folder of published rows and histories (case files), scored apart",
     )
     audit.add_argument(
         "--estimates",

@@ -35,6 +35,9 @@ def add(commands: Subcommands) -> None:
         "--explain", metavar="CAUSE", help="show all that speaks for and against one cause"
     )
     command.add_argument(
+        "--all", action="store_true", help="the whole answer, not only what fits one page"
+    )
+    command.add_argument(
         "--no-estimates",
         action="store_true",
         help="leave out what the container model reckons for what nobody measured",
@@ -160,7 +163,7 @@ def _show(result: CaseAnswer, options: argparse.Namespace) -> None:
     else:
         from diagnose.report.terminal import show
 
-        show(result.answer, console())
+        show(result.answer, console(), everything=options.all)
 
 
 def _session(options: argparse.Namespace) -> int:

@@ -8,23 +8,26 @@ from diagnose.advice.plan import WATCH, plan
 from diagnose.dialogue.mind import Mind, View
 from diagnose.dialogue.state import nobody_died
 from diagnose.dialogue.voices import STRONG, WARNING
-from diagnose.report.wording import URGENCY_SENTENCES
 
 
 def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
-    """What to do now, safe whatever the cause, with its cautions: text, indent and style."""
+    """What to do now, whatever the cause, with its cautions: text, indent and style."""
     advice = plan(having.rulebook, seen.thought.trace, seen.thought.beliefs)
     yield "", 0, ""
     if advice.urgency == WATCH and nobody_died(seen.session.told()):
-        yield URGENCY_SENTENCES[WATCH], 0, STRONG
+        yield advice.says, 0, STRONG
         return
     if advice.urgency != WATCH:
-        yield URGENCY_SENTENCES[advice.urgency], 0, STRONG
-    yield "Do this first. It is safe whatever the cause:", 0, ""
-    names = (*having.rulebook.first_steps, *having.rulebook.after_steps)
-    steps = [having.rulebook.steps[name] for name in names]
-    for place, step in enumerate(steps, start=1):
-        yield f"{place}  {step.title}. {step.do}", 2, ""
-    for name in dict.fromkeys(caution for step in steps for caution in step.cautions):
+        yield advice.says, 0, STRONG
+    steps = [item for item in advice.steps if item.phase == "now" and not item.causes]
+    if steps:
+        yield "Do this first, whatever the cause:", 0, ""
+    for place, item in enumerate(steps, start=1):
+        size = f" {item.size}" if item.size else ""
+        yield f"{place}  {item.step.title}. {item.step.do}{size}", 2, ""
+    for withheld in advice.withheld:
+        if withheld.say:
+            yield f"Not now: {withheld.step.title}. {withheld.because}", 2, ""
+    for name in dict.fromkeys(caution for item in steps for caution in item.step.cautions):
         yield f"!  {having.rulebook.cautions[name].text}", 2, WARNING
     yield "Now to the reason.", 0, ""

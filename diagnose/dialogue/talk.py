@@ -217,6 +217,8 @@ def _told_besides(talk: Talk, seen: View, typed: str, reply: Unclear) -> View | 
     if not readings:
         talk.voice.say(reply.sentence, 2, WARNING)
         return None
+    if len(said) > LONGEST_ANSWER:
+        talk.voice.say(reply.sentence, 2, WARNING)
     talk.voice.say("Noted:", 2, "")
     for reading in readings:
         talk.voice.say(said_back(talk.having, reading), 4, "")

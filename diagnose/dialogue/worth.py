@@ -180,7 +180,7 @@ def scores_after(
         if evidence.owner not in mended:
             known = thought.weighed.get(evidence.owner, ())
             mended[evidence.owner] = {a.evidence.key: a for a in known}
-        size = discounted(firing, settings)
+        size = discounted(firing, settings, thought.beliefs.question)
         mended[evidence.owner].pop(evidence.key, None)
         if size != 0.0:
             mended[evidence.owner][evidence.key] = Argument(firing, evidence, size)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from diagnose.findings.companions import Companion, unlisted
-from diagnose.findings.density import adults_told
+from diagnose.findings.density import adults_told, animals_told
 from diagnose.findings.observation import Observation
 from diagnose.findings.portions import portion
 from diagnose.findings.timeline import distinct_counts
@@ -131,10 +131,18 @@ def _of_readings(case: Case) -> Iterator[str]:
         yield "Oxygen was held against air at sea level."
 
 
+def _of_kind(case: Case) -> Iterator[str]:
+    """What stands in for the kind nobody named; nothing where the newcomers will be the first."""
+    if case.adding is None or case.adding.species is None:
+        yield "Nobody said which shrimp: ranges and masses are those of the hardy dwarf kind."
+    elif animals_told(case) != 0:
+        yield "Nobody said which shrimp live there: they are taken for the hardy dwarf kind."
+
+
 def _of_stock(case: Case) -> Iterator[str]:
     counted = adults_told(case) is not None or (case.deaths is not None and case.deaths.of)
     if case.stock.species is None and (counted or case.readings):
-        yield "Nobody said which shrimp: ranges and masses are those of the hardy dwarf kind."
+        yield from _of_kind(case)
     deaths = case.deaths
     if adults_told(case) is None and deaths is not None and deaths.of is not None:
         yield "No sizes were told: all animals count as grown."

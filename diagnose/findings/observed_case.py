@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.findings import observe
 from diagnose.findings.assumptions import assumptions, not_logged
-from diagnose.findings.density import too_little_to_model
+from diagnose.findings.density import animals_told, too_little_to_model
 from diagnose.findings.observation import Observation
 from diagnose.intake.case_file import read_case
 from diagnose.intake.problems import CaseError, CaseErrors
@@ -96,7 +96,8 @@ def observed_text(
     """
     case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
     try:
-        species = species_of(rulebook, case.stock.species, *case.stock.also_species)
+        first, more = _kinds_told(case)
+        species = species_of(rulebook, first, *more)
         observations = observe(
             case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now
         )
@@ -108,14 +109,22 @@ def observed_text(
         case=case,
         observations=observations,
         not_logged=not_logged(case, observations, rulebook.vocabulary),
-        assumptions=_taken_for_granted(rulebook, case),
+        assumptions=taken_for_granted(rulebook, case),
     )
 
 
-def _taken_for_granted(rulebook: Rulebook, case: Case) -> tuple[str, ...]:
+def _kinds_told(case: Case) -> tuple[str | None, tuple[str, ...]]:
+    """The kind that lives there and the others beside it; where nobody does, the kind to come."""
+    if case.stock.species is None and case.adding is not None and animals_told(case) == 0:
+        return case.adding.species, ()
+    return case.stock.species, case.stock.also_species
+
+
+def taken_for_granted(rulebook: Rulebook, case: Case) -> tuple[str, ...]:
     """What was taken for granted in reading the case, and who it took for a stranger."""
     found = assumptions(case, rulebook.companions)
-    names = [name for name in (case.stock.species, *case.stock.also_species) if name is not None]
+    first, more = _kinds_told(case)
+    names = [name for name in (first, *more) if name is not None]
     strange = [name for name in names if UNKNOWN_KIND in species_of(rulebook, name).kinds]
     if strange:
         kinds = ", ".join(strange)

@@ -1,16 +1,24 @@
 """What a piece of food weighs, where it was counted and not weighed.
 
-All weights are common practice, no source: pieces differ by maker, so each has a range and what
+The weights stand in `knowledge/portions.yaml`: pieces differ by maker, so each has a range and what
 follows from it is an estimate.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import yaml
+
+from diagnose.rulebook.places import bundled
 
 if TYPE_CHECKING:
     from diagnose.intake.amounts import Amount
+
+FILE_NAME = "portions.yaml"
+_SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,29 +31,32 @@ class Portion:
     weighed: bool = False
 
 
-#: Milligrams of one piece: least, usual, most.
-PIECES_MG = {
-    "crumb": (1.0, 3.0, 8.0),
-    "granule": (0.5, 1.5, 4.0),
-    "flake": (1.0, 3.0, 8.0),
-    "pellet": (10.0, 20.0, 30.0),
-    "stick": (20.0, 50.0, 100.0),
-    "tablet": (100.0, 250.0, 500.0),
-    "wafer": (100.0, 250.0, 500.0),
-    "pinch": (20.0, 50.0, 100.0),
-    "spoon": (500.0, 1500.0, 3000.0),
-    "teaspoon": (1000.0, 2000.0, 3500.0),
-    "tablespoon": (4000.0, 7000.0, 10000.0),
-}
-#: How much a size changes a piece.
-SIZES = {
-    "tiny": 0.25,
-    "small": 1.0,
-    "level": 1.0,
-    "big": 3.0,
-    "large": 3.0,
-    "heaped": 2.0,
-}
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """Milligrams of one piece (least, usual, most) by its name, the names that some have in a size,
+    and the factors of sizes.
+    """
+
+    mg: dict[str, tuple[float, float, float]]
+    in_size: dict[tuple[str, str], str]
+    factor: dict[str, float]
+
+
+@cache
+def pieces() -> Pieces:
+    """The pieces of the bundled rulebook."""
+    text = (bundled("knowledge") / FILE_NAME).read_text(encoding="utf-8")
+    told: Any = _SafeLoader(text).get_single_data()
+    mg = {
+        name: (float(one["least"]), float(one["usual"]), float(one["most"]))
+        for name, one in told["pieces"].items()
+    }
+    in_size = {
+        (name, size): other
+        for name, one in told["pieces"].items()
+        for size, other in one.get("sizes", {}).items()
+    }
+    return Pieces(mg, in_size, {name: float(value) for name, value in told["sizes"].items()})
 
 
 def portion(amount: Amount | None) -> Portion | None:
@@ -56,9 +67,13 @@ def portion(amount: Amount | None) -> Portion | None:
         return Portion(amount.mass_mg, amount.mass_mg, amount.mass_mg, weighed=True)
     if amount.of is None or amount.number is None:
         return None
+    known, size = pieces(), amount.size or ""
     # `pinch of flake` is a pinch, `shrimp pellet` a pellet.
-    piece = PIECES_MG.get(amount.of.partition(" of ")[0].split()[-1])
-    if piece is None:
+    name = amount.of.partition(" of ")[0].split()[-1]
+    if name not in known.mg:
         return None
-    count = amount.number * SIZES.get(amount.size or "", 1.0)
-    return Portion(count * piece[0], count * piece[1], count * piece[2])
+    other = known.in_size.get((name, size))
+    factor = known.factor.get(size, 1.0) if other is None else 1.0
+    count = amount.number * factor
+    low, usual, high = known.mg[other or name]
+    return Portion(count * low, count * usual, count * high)

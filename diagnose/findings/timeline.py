@@ -33,7 +33,16 @@ _SPEAK_OF_DEATH = frozenset(
         "death_course",
     }
 )
-_SIGNS_OF_DEATH = frozenset({"deaths_go_on", "berried_died_first", "died_at_moult"})
+_SIGNS_OF_DEATH = frozenset(
+    {
+        "deaths_go_on",
+        "berried_died_first",
+        "died_at_moult",
+        "body_outside",
+        "body_in_equipment",
+        "body_left_inside",
+    }
+)
 #: Hours from which a span reads better in days, and in weeks.
 _IN_DAYS_FROM_H, _IN_WEEKS_FROM_H = 72.0, 4 * HOURS_PER_WEEK
 

@@ -56,7 +56,21 @@ def _in_words(value: str | float | bool) -> str | float:
 
 def described(case: Case, companions: Mapping[str, Companion]) -> list[Observation]:
     """What the description of the container and of the stock says outright."""
-    return [*_container(case), *_feeding(case), *other_animals(case, companions)]
+    return [
+        *_container(case),
+        *_feeding(case),
+        *_broods(case),
+        *other_animals(case, companions),
+    ]
+
+
+def _broods(case: Case) -> Iterator[Observation]:
+    """Eggs and hatchlings among the stock were seen by whoever counted them."""
+    for field, name in (("berried", "berried_seen"), ("hatchlings", "young_seen")):
+        if getattr(case.stock, field):
+            yield Observation(
+                name, "present", "derived", "told of the stock", statement=f"stock.{field}"
+            )
 
 
 def implied(said: Iterable[Observation], vocabulary: Mapping[str, Term]) -> Iterator[Observation]:

@@ -449,9 +449,12 @@ class StockingExpectation(Record):
 
 
 class Expectation(Record):
-    """What a worked case must come to: ids of causes. `first` names every cause that may lead."""
+    """What a worked case must come to: ids of causes. `first` names every cause that may lead,
+    `mechanisms` what the first may harm by, of a source that names no cause.
+    """
 
     first: Names = ()
+    mechanisms: Names = ()
     first_three: Names = ()
     also: Names = ()
     never: Names = ()

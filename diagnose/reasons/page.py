@@ -123,8 +123,8 @@ def often_word(share: float) -> str:
 
 def _cause_page(rulebook: Rulebook, cause: Cause, at: Setting) -> Page:
     first = rulebook.mechanisms[cause.works_through[0]]
-    phases = tuple((phase, _steps(rulebook, getattr(cause, phase))) for phase in PHASES)
-    prevent = _steps(rulebook, cause.prevent)
+    phases = tuple((phase, _steps(rulebook, _by_any_way(cause, phase))) for phase in PHASES)
+    prevent = _steps(rulebook, _by_any_way(cause, "prevent"))
     every_step = (*(s for _, steps in phases for s in steps), *prevent)
     return Page(
         id=cause.id,
@@ -147,6 +147,22 @@ def _cause_page(rulebook: Rulebook, cause: Cause, at: Setting) -> Page:
         sources=_sources(rulebook, (*cause.sources, cause.base_source), cause.evidence),
         setting=at,
     )
+
+
+def _by_any_way(cause: Cause, phase: str) -> tuple[str, ...]:
+    """The steps of a cause by whatever way it came."""
+    own = (name for way in cause.ways for name in getattr(way, phase))
+    return tuple(dict.fromkeys((*own, *getattr(cause, phase))))
+
+
+def not_when(steps: Iterable[Step]) -> tuple[str, ...]:
+    """What forbids these steps although a keeper would take them unasked, each reason once."""
+    by_reason: dict[str, str] = {}
+    for step in steps:
+        for bar in step.never_when:
+            if bar.say:
+                by_reason.setdefault(bar.because, step.title)
+    return tuple(f"{title}: {because}" for because, title in by_reason.items())
 
 
 def _mechanism_page(rulebook: Rulebook, mechanism: Mechanism, at: Setting) -> Page:
@@ -297,7 +313,9 @@ def _early(rulebook: Rulebook, names: Iterable[str]) -> tuple[Sign, ...]:
 
 
 def _steps(rulebook: Rulebook, names: Iterable[str]) -> tuple[Step, ...]:
-    return tuple(rulebook.steps[name] for name in names)
+    """The steps by their names, those that keep people from harm first."""
+    found = (rulebook.steps[name] for name in names)
+    return tuple(sorted(found, key=lambda step: not step.people))
 
 
 def _shared(rulebook: Rulebook, causes: list[Cause], phase: str) -> tuple[Step, ...]:

@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from diagnose.reasons import (
     sums_of_air_and_warmth,
     sums_of_animals,
+    sums_of_electricity,
     sums_of_minerals,
     sums_of_poisons,
     sums_of_waste,
@@ -42,6 +43,7 @@ SUMS: dict[str, Callable[[Setting], Worked]] = {
     "brood": sums_of_animals.brood,
     "carriers": sums_of_animals.carriers,
     "one-sex": sums_of_animals.one_sex,
+    "current-through-a-hand": sums_of_electricity.current_through_a_hand,
 }
 
 

@@ -10,7 +10,7 @@ from textwrap import shorten
 
 from diagnose.reasons.apart import Comparison
 from diagnose.reasons.overview import Group
-from diagnose.reasons.page import NOTHING_TO_DO, Page, TellApart
+from diagnose.reasons.page import NOTHING_TO_DO, Page, TellApart, not_when
 from diagnose.reasons.search import Hit
 from diagnose.reasons.worked import Worked
 from diagnose.rulebook.terms import Source, Step
@@ -44,7 +44,8 @@ def wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
 @dataclass(frozen=True, slots=True)
 class _Fit:
     """How much of a page is told in full: look-alikes, the drawing of a second sum, where to look
-    for early signs, empty lines between its parts; tight: signs and checks run on in paragraphs,
+    for early signs, empty lines between its parts; bars: how many reasons not to
+    take a step; tight: signs and checks run on in paragraphs,
     and a sum is told in one sentence. Cautions are never shortened.
     """
 
@@ -53,6 +54,7 @@ class _Fit:
     looks: bool = True
     airy: bool = True
     tight: bool = False
+    bars: int = 9
 
 
 def page_lines(page: Page, width: int = WIDTH) -> list[str]:
@@ -73,12 +75,14 @@ def _fits(alike: int) -> Iterator[_Fit]:
         yield _Fit(most)
     few = min(alike, ALIKE_IN_FULL)
     yield _Fit(few)
-    yield _Fit(few, second_drawing=False)
-    yield _Fit(few, second_drawing=False, looks=False)
+    yield _Fit(few, bars=1)
+    yield _Fit(few, second_drawing=False, bars=1)
+    yield _Fit(few, second_drawing=False, looks=False, bars=1)
     for most in range(few, LEAST_ALIKE - 1, -1):
-        yield _Fit(most, second_drawing=False, looks=False, airy=False)
+        yield _Fit(most, second_drawing=False, looks=False, airy=False, bars=1)
     for most in range(few, -1, -1):
-        yield _Fit(most, second_drawing=False, looks=False, airy=False, tight=True)
+        for bars in (1, 0):
+            yield _Fit(most, second_drawing=False, looks=False, airy=False, tight=True, bars=bars)
 
 
 def _page(page: Page, width: int, fit: _Fit) -> list[str]:
@@ -109,6 +113,9 @@ def _page(page: Page, width: int, fit: _Fit) -> list[str]:
     lines += listed(page.confirm, width)
     lines += [*gap, "What to do"]
     lines += _to_do(page, width)
+    at_once = [step for phase, steps in page.steps if phase == "now" for step in steps]
+    for text in not_when(at_once)[: fit.bars]:
+        lines += _item("  Not when: ", text, width)
     if page.look_alikes:
         lines += [*gap, "Looks like it, and how to tell"]
         lines += _alike(page.look_alikes, fit.alike, width)

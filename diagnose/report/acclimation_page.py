@@ -21,10 +21,8 @@ NAMES = {
 }
 
 
-def acclimation_sections(plan: AcclimationPlan, *, quiet: bool = False) -> tuple[Section, ...]:
-    """How to bring them in. quiet: nobody is to come, so nothing is said."""
-    if quiet:
-        return ()
+def acclimation_sections(plan: AcclimationPlan) -> tuple[Section, ...]:
+    """How to bring them in."""
     return (
         Section("How to bring them in", tuple(_lines(plan)), f"{_hours(plan.total_h)} in all"),
         section("Stop and let them rest at", plan.stop_signs),

@@ -6,12 +6,14 @@ reserves end in an underscore here and lose it in the JSON.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 from diagnose.advice.diagnosis import Diagnosis
-from diagnose.advice.plan import LeftOut, PlannedStep
+from diagnose.advice.plan import LeftOut, PlannedStep, Withheld
+from diagnose.advice.triage_first import StateReason
 from diagnose.belief.belief import Argument, Standing
 from diagnose.belief.next_checks import Check
 from diagnose.bowl.measured_by import MEASURED_BY
@@ -20,7 +22,7 @@ from diagnose.inference.engine import Trace
 from diagnose.report import wording
 from diagnose.rulebook.terms import Rulebook, Term
 
-FORMAT = "bowlside-answer/1"
+FORMAT = "bowlside-answer/2"
 #: Causes below this belief are left to --explain.
 SHOWN_BELIEF = 0.01
 SHOWN_CAUSES = 6
@@ -87,7 +89,8 @@ class Line:
 @dataclass(frozen=True, slots=True)
 class Ranked:
     """A cause with its belief (share of 1), the mechanism it most likely worked through, and its
-    arguments.
+    arguments. way_is_shown: something speaks for the mechanism itself; else it is only possible. harmless:
+    nothing harms them.
     """
 
     cause: str
@@ -97,6 +100,8 @@ class Ranked:
     word: str
     mechanism: str
     mechanism_title: str
+    way_is_shown: bool
+    harmless: bool
     for_: tuple[Line, ...]
     against: tuple[Line, ...]
 
@@ -112,15 +117,29 @@ class Also:
 
 
 @dataclass(frozen=True, slots=True)
+class Threat:
+    """What was told that can still do harm where all seems well: how likely it does, and the step
+    that wards it off.
+    """
+
+    cause: str
+    title: str
+    belief: float
+    reason: str
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
 class StepLine:
     """A step: when (now, today, this_week, prevent), what, how, why, minutes, for which causes,
-    its cautions.
+    its cautions. size: how much of it, and what it will then read, where that can be reckoned.
     """
 
     id: str
     phase: str
     title: str
     do: str
+    size: str
     why: str
     minutes: float
     causes: tuple[str, ...]
@@ -133,6 +152,40 @@ class Dropped:
 
     title: str
     instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """A step that this case forbids, or that costs more than waiting, and the reason with its
+    source. say: a keeper would do it unasked.
+    """
+
+    id: str
+    title: str
+    because: str
+    source: str
+    cite: str
+    say: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What would settle the steps against a cause: the observation, and how to ask for it."""
+
+    cause: str
+    name: str
+    asks: str
+    look: str
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """When to look again, what shows that it works, what to do if not, and when to call a vet."""
+
+    when: str
+    works: str
+    otherwise: str
+    vet: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +231,26 @@ def caution_lines(rulebook: Rulebook, names: Iterable[str]) -> tuple[CautionLine
     )
 
 
+def state_lines(
+    rulebook: Rulebook, reasons: Iterable[StateReason], prefer: wording.Preference = "metric"
+) -> tuple[str, ...]:
+    """What sends to triage first, each with what it rests on that was said or read."""
+    lines = []
+    for reason in reasons:
+        known = [fact(rulebook, item, prefer).text for item in reason.rests_on if speaks(item)]
+        lines.append(f"{reason.says} ({'; '.join(known)})" if known else reason.says)
+    return tuple(lines)
+
+
+#: Observations that only keep rules apart, and the value at which they tell a keeper nothing.
+_QUIET_AT = {"deaths_past": "absent", "dawn_oxygen_measured": "absent", "empty_cycle": "none"}
+
+
+def speaks(item: Observation) -> bool:
+    """Whether an observation is worth showing to a keeper as what an answer rests on."""
+    return _QUIET_AT.get(item.name) != item.value
+
+
 @dataclass(frozen=True, slots=True)
 class Firm:
     """How firm the order is: share of shaken runs, a word, the rival, and what single answer
@@ -208,7 +281,9 @@ class Guess:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The whole answer to one case."""
+    """The whole answer to one case. The beliefs of the ranking, `unexplained` and `left_out` (all
+    causes not listed) add up to 1.
+    """
 
     format: str
     case: str
@@ -217,10 +292,15 @@ class Answer:
     urgency_text: str
     ranking: tuple[Ranked, ...]
     also_at_work: tuple[Also, ...]
+    threats: tuple[Threat, ...]
     unexplained: float
+    left_out: float
     firmness: Firm
     steps: tuple[StepLine, ...]
     not_advised: tuple[Dropped, ...]
+    withheld: tuple[HeldBack, ...]
+    deciding: tuple[Question, ...]
+    next_look: Look
     checks: tuple[CheckLine, ...]
     cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
@@ -247,13 +327,26 @@ def answer(
         case=wording.plain(case),
         asked_at=asked_at,
         urgency=diagnosis.plan.urgency,
-        urgency_text=wording.URGENCY_SENTENCES[diagnosis.plan.urgency],
+        urgency_text=diagnosis.plan.says,
         ranking=ranking,
         also_at_work=tuple(_also(rulebook, s) for s in diagnosis.also_at_work),
+        threats=tuple(_threat(rulebook, s) for s in diagnosis.threats),
         unexplained=diagnosis.beliefs.unexplained,
+        left_out=max(0.0, 1.0 - diagnosis.beliefs.unexplained - math.fsum(s.belief for s in shown)),
         firmness=_firm(rulebook, diagnosis, prefer),
         steps=tuple(_step(item) for item in diagnosis.plan.steps),
         not_advised=tuple(_dropped(item) for item in diagnosis.plan.left_out),
+        withheld=tuple(_held_back(rulebook, item) for item in diagnosis.plan.withheld),
+        deciding=tuple(
+            Question(
+                item.cause,
+                item.asks,
+                rulebook.vocabulary[item.asks].asks,
+                rulebook.vocabulary[item.asks].look,
+            )
+            for item in diagnosis.plan.deciding
+        ),
+        next_look=Look(*diagnosis.plan.next_look),
         checks=tuple(_check(rulebook, check, prefer) for check in diagnosis.checks),
         cautions=caution_lines(rulebook, diagnosis.plan.cautions),
         assumptions=tuple(wording.plain(text) for text in assumptions),
@@ -278,6 +371,8 @@ def ranked(
         word=wording.belief_word(standing.belief),
         mechanism=standing.mechanism,
         mechanism_title=rulebook.mechanisms[standing.mechanism].title,
+        way_is_shown=standing.way_is_shown,
+        harmless=rulebook.mechanisms[standing.mechanism].harmless,
         for_=tuple(line for argument, line in lines if argument.speaks_for),
         against=tuple(line for argument, line in lines if not argument.speaks_for),
     )
@@ -362,6 +457,15 @@ def _also(rulebook: Rulebook, standing: Standing) -> Also:
     return Also(standing.cause, title, standing.belief, own[0].evidence.because if own else "")
 
 
+def _threat(rulebook: Rulebook, standing: Standing) -> Threat:
+    cause = rulebook.causes[standing.cause]
+    own = [a for a in standing.arguments if a.speaks_for and a.evidence.owner == standing.cause]
+    steps = (*cause.prevent, *cause.this_week, *cause.today)
+    step = rulebook.steps[steps[0]].title if steps else ""
+    reason = own[0].evidence.because if own else ""
+    return Threat(cause.id, cause.title, standing.belief, reason, step)
+
+
 def _firm(rulebook: Rulebook, diagnosis: Diagnosis, prefer: wording.Preference) -> Firm:
     overturn = ""
     if diagnosis.overturn is not None:
@@ -383,8 +487,21 @@ def _firm(rulebook: Rulebook, diagnosis: Diagnosis, prefer: wording.Preference) 
 def _step(item: PlannedStep) -> StepLine:
     step = item.step
     return StepLine(
-        step.id, item.phase, step.title, step.do, step.why, step.minutes, item.causes, step.cautions
+        id=step.id,
+        phase=item.phase,
+        title=step.title,
+        do=step.do,
+        size=item.size,
+        why=step.why,
+        minutes=step.minutes,
+        causes=item.causes,
+        cautions=step.cautions,
     )
+
+
+def _held_back(rulebook: Rulebook, item: Withheld) -> HeldBack:
+    cite = rulebook.sources[item.source].cite
+    return HeldBack(item.step.id, item.step.title, item.because, item.source, cite, item.say)
 
 
 def _dropped(item: LeftOut) -> Dropped:
@@ -411,6 +528,15 @@ def _check(rulebook: Rulebook, check: Check, prefer: wording.Preference) -> Chec
             for p in check.prospects
         ),
     )
+
+
+def not_now(answer: Answer) -> list[tuple[str, str]]:
+    """What a keeper would do unasked and should not: the titles of the steps, and the reason."""
+    by_reason: dict[str, list[str]] = {}
+    for item in answer.withheld:
+        if item.say:
+            by_reason.setdefault(item.because, []).append(item.title)
+    return [("; ".join(titles), because) for because, titles in by_reason.items()]
 
 
 def as_data(item: Any) -> Any:

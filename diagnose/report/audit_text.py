@@ -13,7 +13,8 @@ from diagnose.audit.exercise import PUBLISHED, TEST, TUNE
 from diagnose.audit.marks import Bin, Marks
 from diagnose.audit.misled import Misled, Weighed
 from diagnose.audit.readings_removed import LEFT, Left, Met, groups
-from diagnose.audit.reported import OpenMarks, Reported, ReportedMarks, Share
+from diagnose.audit.reported import OpenMarks, Reported, ReportedMarks
+from diagnose.audit.shares import Share
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -96,6 +97,7 @@ def _parts(found: Audit) -> Iterator[RenderableType]:
     if not found.marks:
         return
     yield _marks(found.marks)
+    yield Text("\n".join(_intervals(found.marks)) + "\n")
     yield Text(
         "first, top 3: share of cases with an expected cause first, and among the first "
         "three. MRR: mean of 1/place. Brier, log loss: 0 is best; an answer that is sure and "
@@ -151,6 +153,15 @@ def _marks(groups: dict[str, Marks]) -> RenderableType:
                 f"{mark.calibration_error_all:.3f}",
             )
     return table
+
+
+def _intervals(groups: dict[str, Marks]) -> Iterator[str]:
+    yield "95 % intervals (Wilson)"
+    for name, title in GROUPS.items():
+        mark = groups.get(name)
+        if mark is not None:
+            first, three = _interval(mark.first_interval), _interval(mark.first_three_interval)
+            yield f"  {title}: first {first}, top 3 {three}"
 
 
 def _reported(found: Reported) -> RenderableType:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from diagnose.care.week import Week
-from diagnose.report.answer import CautionLine, caution_lines
+from diagnose.report.answer import CautionLine, caution_lines, state_lines
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import plain
 from diagnose.rulebook.terms import Rulebook
 
-FORMAT = "bowlside-care/1"
+FORMAT = "bowlside-care/2"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,17 +28,21 @@ class CareTask:
 
 @dataclass(frozen=True, slots=True)
 class CareAnswer:
-    """The whole plan with the figures it rests on: food in mg a day, change as a share of 1."""
+    """The whole plan with the figures it rests on: food in mg a day, change as a share of 1.
+
+    triage_first: what is wrong, where triage comes before any week; the figures are then None.
+    """
 
     format: str
     case: str
     asked_on: str
+    triage_first: tuple[str, ...]
     tasks: tuple[CareTask, ...]
-    food_mg_a_day: float
-    feeds_a_day: int
-    change_share: float
-    change_every_days: float
-    top_up_l_a_week: float
+    food_mg_a_day: float | None
+    feeds_a_day: int | None
+    change_share: float | None
+    change_every_days: float | None
+    top_up_l_a_week: float | None
     young_out: tuple[float, float, float] | None
     cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
@@ -46,10 +50,12 @@ class CareAnswer:
 
 def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
     """The plan as data."""
+    well = not plan.triage_first
     return CareAnswer(
         format=FORMAT,
         case=plain(case),
         asked_on=plan.asked_on.isoformat(),
+        triage_first=state_lines(rulebook, plan.triage_first),
         tasks=tuple(
             CareTask(
                 task.topic,
@@ -61,11 +67,11 @@ def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
             )
             for task in plan.tasks
         ),
-        food_mg_a_day=plan.ration.mg_a_day,
-        feeds_a_day=plan.ration.feeds_a_day,
-        change_share=plan.change.share,
-        change_every_days=plan.change.every_days,
-        top_up_l_a_week=plan.evaporation.litres_a_week,
+        food_mg_a_day=plan.ration.mg_a_day if well else None,
+        feeds_a_day=plan.ration.feeds_a_day if well else None,
+        change_share=plan.change.share if well else None,
+        change_every_days=plan.change.every_days if well else None,
+        top_up_l_a_week=plan.evaporation.litres_a_week if well else None,
         young_out=plan.outlook.young_out if plan.outlook is not None else None,
         cautions=caution_lines(rulebook, plan.cautions),
         assumptions=tuple(plain(text) for text in plan.assumed),
@@ -93,14 +99,20 @@ def care_page(answer: CareAnswer) -> Page:
     return Page(
         title=answer.case,
         note=f"from {answer.asked_on}",
-        first=(
-            f"{answer.food_mg_a_day:.0f} mg of food a day in {answer.feeds_a_day} feeds; "
-            f"{100 * answer.change_share:.0f} % of the water every "
-            f"{answer.change_every_days:.0f} days.",
-        ),
+        first=(_first(answer),),
         sections=(
+            section("Why", answer.triage_first),
             *sections,
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             section("What this rests on", answer.assumptions),
         ),
+    )
+
+
+def _first(answer: CareAnswer) -> str:
+    if answer.triage_first or answer.food_mg_a_day is None or answer.change_share is None:
+        return "Triage first: this is no normal week."
+    return (
+        f"{answer.food_mg_a_day:.0f} mg of food a day in {answer.feeds_a_day} feeds; "
+        f"{100 * answer.change_share:.0f} % of the water every {answer.change_every_days:g} days."
     )

@@ -26,17 +26,25 @@ def _lines(answer: Answer) -> Iterator[str]:
     yield ""
     yield f"**{answer.urgency_text}**" + (f" Asked {answer.asked_at}." if answer.asked_at else "")
     yield from _steps(answer, "now")
+    for asked in answer.deciding:
+        yield f"- Which way it came decides the next step: {literal(asked.asks)}"
+    yield from _next_look(answer)
     yield from ("", "## What fits best", "", f"First place is {answer.firmness.word}.", "")
     for place, ranked in enumerate(answer.ranking, start=1):
         yield (
             f"{place}. **{literal(ranked.title)}**, {percent(ranked.belief)} ({ranked.word}), "
-            f"by {literal(ranked.mechanism_title)}"
+            f"{'by' if ranked.way_is_shown else 'it could be by'} {literal(ranked.mechanism_title)}"
         )
         yield from (_argument("for", line) for line in ranked.for_)
         yield from (_argument("against", line) for line in ranked.against)
     yield f"- None of these: {percent(answer.unexplained)}"
     for also in answer.also_at_work:
         yield f"- Also at work: **{literal(also.title)}**. {literal(also.reason)}"
+    for threat in answer.threats:
+        yield (
+            f"- What threatens: **{literal(threat.title)}**, {percent(threat.belief)}. "
+            f"{literal(threat.reason)} {literal(threat.step)}."
+        )
     if answer.firmness.overturned_by:
         yield f"- Would turn it over: {literal(answer.firmness.overturned_by)}"
     if answer.checks:
@@ -52,6 +60,10 @@ def _lines(answer: Answer) -> Iterator[str]:
         yield from _steps(answer, phase)
     for item in answer.not_advised:
         yield f"- Not now: {literal(item.title)}. It would work against: {literal(item.instead)}."
+    if answer.withheld:
+        yield from ("", "## Not now", "")
+        for held in answer.withheld:
+            yield f"- {literal(held.title)}: {literal(held.because)} ({literal(held.cite)})"
     if answer.cautions:
         yield from ("", "## Take care", "")
         yield from (f"- {literal(caution.text)}" for caution in answer.cautions)
@@ -69,6 +81,16 @@ def _lines(answer: Answer) -> Iterator[str]:
         yield from (f"- {literal(text)}" for text in answer.assumptions)
 
 
+def _next_look(answer: Answer) -> Iterator[str]:
+    look = answer.next_look
+    if look.when:
+        yield from ("", "## The next look", "")
+        yield f"- {literal(look.when)}"
+        yield f"- It works if: {literal(look.works)}"
+        yield f"- If not: {literal(look.otherwise)}"
+        yield f"- Stop and ask a vet: {literal(look.vet)}"
+
+
 def _argument(side: str, line: Line) -> str:
     return f"   - {side}, {line.strength}: {literal(line.because)}"
 
@@ -78,4 +100,8 @@ def _steps(answer: Answer, phase: str) -> Iterator[str]:
     if steps:
         yield from ("", f"## {PHASE_TITLES[phase]}", "")
         for place, step in enumerate(steps, start=1):
-            yield f"{place}. **{literal(step.title)}.** {literal(step.do)}"
+            size = f" {literal(step.size)}" if step.size else ""
+            yield (
+                f"{place}. **{literal(step.title)}.** ({step.minutes:g} min) "
+                f"{literal(step.do)}{size}"
+            )

@@ -5,15 +5,23 @@ from __future__ import annotations
 from diagnose.mix.recipes import Blend, ChangeSize, FreeAmmonia, Minerals, Thinning
 from diagnose.report.pages import Page, Section, section
 from diagnose.report.wording import number
+from diagnose.rulebook.rates import Rates
 
-SLOWLY = "Move hardness by no more than a degree or two, and dissolved solids by a fifth, a day."
 SAFE = (
     "Dissolve salts in a cup first and wear gloves with acids, lyes and dusty salts; keep them "
     "from children.",
 )
 
 
-def blend_page(found: Blend, first: float, second: float, unit: str) -> Page:
+def slowly(pace: Rates) -> str:
+    """How fast minerals may move where animals live, by the one table of rates."""
+    return (
+        f"Where animals live, move hardness by no more than {pace.gh_dgh_a_day:g} dGH, and "
+        f"dissolved solids by no more than {pace.solids_percent_a_day:g} %, a day."
+    )
+
+
+def blend_page(found: Blend, first: float, second: float, unit: str, pace: Rates) -> Page:
     """Two waters poured together."""
     return Page(
         title="Two waters",
@@ -22,11 +30,11 @@ def blend_page(found: Blend, first: float, second: float, unit: str) -> Page:
             f"{found.second_l:.2f} L of the second ({number(second)} {unit}) give "
             f"{number(found.value)} {unit}.",
         ),
-        sections=(section("Take care", (SLOWLY,)),),
+        sections=(section("Take care", (slowly(pace),)),),
     )
 
 
-def change_page(found: ChangeSize, target: float, unit: str) -> Page:
+def change_page(found: ChangeSize, target: float, unit: str, pace: Rates) -> Page:
     """The size of a change, or how many."""
     litres = f" ({found.litres:.2f} L)" if found.litres is not None else ""
     once = "One change" if found.changes == 1 else f"{found.changes} changes"
@@ -38,7 +46,14 @@ def change_page(found: ChangeSize, target: float, unit: str) -> Page:
             f"{number(found.value)} {unit} (wanted: {number(target)} {unit}).",
         ),
         sections=(
-            section("Take care", (SLOWLY, "Match the temperature within 2 C and treat tap water.")),
+            section(
+                "Take care",
+                (
+                    slowly(pace),
+                    f"Match the temperature within {pace.new_water_within_c:g} C and treat tap "
+                    "water.",
+                ),
+            ),
         ),
     )
 
@@ -68,7 +83,7 @@ def spill_page(found: Thinning) -> Page:
     )
 
 
-def minerals_page(found: Minerals, volume_l: float) -> Page:
+def minerals_page(found: Minerals, volume_l: float, pace: Rates) -> Page:
     """Salts for a step of hardness."""
     lines = [
         f"Mixed, three parts calcium to one of magnesium: {found.mixed_gypsum_g:.2f} g of gypsum "
@@ -85,7 +100,7 @@ def minerals_page(found: Minerals, volume_l: float) -> Page:
         first=(first,),
         sections=(
             section("By stoichiometry", tuple(lines)),
-            section("Take care", (SLOWLY, *SAFE)),
+            section("Take care", (slowly(pace), *SAFE)),
         ),
     )
 

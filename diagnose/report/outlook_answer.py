@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from diagnose.bowl.account import Moved
+from diagnose.bowl.against import Laid, Verdict, verdicts
 from diagnose.bowl.bands import Band
 from diagnose.bowl.capacity import (
     LEAST_OXYGEN_MG_L,
@@ -21,11 +23,14 @@ from diagnose.bowl.capacity import (
     MOST_NITRITE_N_MG_L,
 )
 from diagnose.bowl.description import Event
+from diagnose.bowl.description import Quantity as Measured
 from diagnose.bowl.forecast import QUANTITIES, Forecast, Quantity
+from diagnose.bowl.measured_by import NARROWED_BY
 from diagnose.bowl.modelled import ModelledCase
 from diagnose.report import wording
 from diagnose.report.answer import CautionLine, caution_lines
 from diagnose.rulebook.terms import Rulebook
+from diagnose.stocking.account import Account
 from diagnose.water.nitrogen import NO3_PER_N
 
 FORMAT: Final = "bowlside-outlook/1"
@@ -48,6 +53,18 @@ TITLES: Final[dict[Quantity, tuple[str, str]]] = {
     "grown_by_mass": ("Animals by weight, as so many grown ones", ""),
 }
 
+
+#: Title, unit and factor to it of what may be measured and held against the model.
+AGAINST_TITLES: Final[dict[Measured, tuple[str, str, float]]] = {
+    "temperature_c": ("Temperature", "degC", 1.0),
+    "oxygen_mg_l": ("Oxygen", "mg/L", 1.0),
+    "tan_mg_l": ("Total ammonia as N", "mg/L", 1.0),
+    "nitrite_mg_l": ("Nitrite as N", "mg/L", 1.0),
+    "nitrate_n_mg_l": ("Nitrate as NO3", "mg/L", NO3_PER_N),
+    "solids_mg_l": ("Dissolved solids", "mg/L", 1.0),
+    "gh_dgh": ("Hardness", "dGH", 1.0),
+    "ph": ("pH", "", 1.0),
+}
 
 #: What passes a limit, where the title says it otherwise.
 SUBJECTS: Final = {"grown_by_mass": "The weight of the animals", "nitrate_mg_l": "Nitrate"}
@@ -108,8 +125,10 @@ class MoveLine:
 
 @dataclass(frozen=True, slots=True)
 class CarriesLine:
-    """Adults the container carries: in nine of ten members, the middle, in one of ten; what sets
-    the limit, and what would move it.
+    """Grown animals the container carries: in nine of ten members, the middle, in one of ten; what
+    sets the limit, and what would move it. mature: once the film has grown in; trade: what keepers
+    have in such a container. measure and instrument: what would narrow the number most; None where
+    it is narrow enough. changed: the three numbers after the what-if.
     """
 
     low: float
@@ -118,6 +137,40 @@ class CarriesLine:
     limiting: str
     by_limit: dict[str, float]
     moves: tuple[MoveLine, ...]
+    mature: float
+    trade: float
+    measure: str | None
+    instrument: str | None
+    changed: tuple[float, float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class AgainstLine:
+    """A measured quantity over the bands: its points, how many lie inside, the mean difference of
+    the middle (model less measured), the root mean square of it, and the score of the runs, in the
+    quantity's own unit.
+    """
+
+    name: str
+    title: str
+    unit: str
+    points: int
+    inside: int
+    bias: float
+    error: float
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredPoint:
+    """A measured value of a quantity, its day (with its hour as a part), and the band there."""
+
+    name: str
+    day: float
+    value: float
+    low: float
+    middle: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +198,10 @@ class OutlookAnswer:
     hold_at: float
     young_out: tuple[YoungLine, ...]
     full_in_weeks: float | None
+    young_out_changed: tuple[YoungLine, ...]
+    against: tuple[AgainstLine, ...]
+    measured: tuple[MeasuredPoint, ...]
+    read: tuple[MeasuredPoint, ...]
     cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
 
@@ -153,6 +210,9 @@ def outlook_answer(
     rulebook: Rulebook,
     result: Forecast,
     found: ModelledCase,
+    account: Account,
+    after: Account | None,
+    moves: tuple[Moved, ...],
     *,
     case: str,
     asked_at: datetime,
@@ -161,11 +221,13 @@ def outlook_answer(
     assumptions: tuple[str, ...],
     prefer: wording.Preference,
 ) -> OutlookAnswer:
-    """The outlook as data. comfortable_c: the species' range."""
+    """The outlook as data. account: of the container as it is; after: with the what-if.
+    comfortable_c: the species' range.
+    """
     series = tuple(
-        _series(name, result, _limits(name, found, result, comfortable_c)) for name in QUANTITIES
+        _series(name, result, _limits(name, found, account, comfortable_c)) for name in QUANTITIES
     )
-    carries = result.carries
+    measure, instrument = NARROWED_BY.get(account.narrows or "", (None, None))
     return OutlookAnswer(
         format=FORMAT,
         case=wording.plain(case),
@@ -178,25 +240,63 @@ def outlook_answer(
             *_happened(result.future, supposed=True),
         ),
         carries=CarriesLine(
-            *carries.adults,
-            limiting=carries.limiting,
-            by_limit={name: found_band[1] for name, found_band in carries.by_limit.items()},
-            moves=tuple(MoveLine(m.change, m.factor * carries.adults[1]) for m in result.moves),
+            account.safe,
+            account.middle,
+            account.best,
+            limiting=account.limiting,
+            by_limit=dict(account.by_limit),
+            moves=tuple(MoveLine(m.change, m.factor * account.middle) for m in moves),
+            mature=account.mature,
+            trade=account.trade,
+            measure=measure,
+            instrument=instrument,
+            changed=None if after is None else (after.safe, after.middle, after.best),
         ),
-        hold_at=float(result.hold_at),
-        young_out=tuple(
-            YoungLine(week, *young)
-            for week, young in enumerate(result.colony.young_to_remove, start=1)
-        ),
-        full_in_weeks=_full_in_weeks(result),
+        hold_at=account.hold_at,
+        young_out=_young_lines(account),
+        full_in_weeks=_full_in_weeks(result, account),
+        young_out_changed=() if after is None else _young_lines(after),
+        against=tuple(_against(one) for one in verdicts(result.laid)),
+        measured=tuple(_measured(one) for one in result.laid),
+        read=tuple(_measured(one) for one in result.read),
         cautions=caution_lines(rulebook, CAUTIONS),
         assumptions=(*assumptions, *_trust(result)),
     )
 
 
-def _full_in_weeks(result: Forecast) -> float | None:
+def _young_lines(account: Account) -> tuple[YoungLine, ...]:
+    return tuple(YoungLine(week, *young) for week, young in enumerate(account.young_out, start=1))
+
+
+def _against(one: Verdict) -> AgainstLine:
+    title, unit, factor = AGAINST_TITLES[one.quantity]
+    return AgainstLine(
+        name=one.quantity,
+        title=title,
+        unit=unit,
+        points=one.points,
+        inside=round(one.inside * one.points),
+        bias=factor * one.bias,
+        error=factor * one.error,
+        score=factor * one.score,
+    )
+
+
+def _measured(one: Laid) -> MeasuredPoint:
+    factor = AGAINST_TITLES[one.point.quantity][2]
+    return MeasuredPoint(
+        one.point.quantity,
+        one.point.hour / HOURS_PER_DAY,
+        factor * one.point.value,
+        factor * one.low,
+        factor * one.middle,
+        factor * one.high,
+    )
+
+
+def _full_in_weeks(result: Forecast, account: Account) -> float | None:
     """Weeks until the animals weigh what the container carries, in the middle of the runs."""
-    carries = result.carries.adults[1]
+    carries = account.middle
     for day, found in zip(result.days, result.present["grown_by_mass"], strict=True):
         if day >= 0 and found[1] > carries:
             return day / DAYS_PER_WEEK
@@ -206,7 +306,7 @@ def _full_in_weeks(result: Forecast) -> float | None:
 def _limits(
     name: Quantity,
     found: ModelledCase,
-    result: Forecast,
+    account: Account,
     comfortable_c: tuple[float, float] | None,
 ) -> tuple[Edge, ...]:
     if name == "temperature_c" and comfortable_c is not None:
@@ -225,7 +325,7 @@ def _limits(
         most = (found.bowl.tap.nitrate_n_mg_l + MOST_NITRATE_RISE_N_MG_L) * NO3_PER_N
         return (Edge(most, "below", "the trade's limit: 50 mg/L above the tap"),)
     if name == "grown_by_mass":
-        return (Edge(result.carries.adults[1], "below", "what this container carries"),)
+        return (Edge(account.middle, "below", "what this container carries"),)
     return ()
 
 

@@ -13,6 +13,15 @@ from diagnose.report.outlook_answer import OutlookAnswer, Series
 WIDTH: Final = 80
 HEIGHT: Final = 13
 MIDDLE, EDGE, LIMIT, CHANGED, NOW = "o", ".", "-", "x", "|"
+READ, MEASURED = "*", "+"
+#: In which drawing a reading is marked.
+READ_IN: Final = {
+    "temperature_c": "temperature_c",
+    "oxygen_mg_l": "oxygen_dawn_mg_l",
+    "tan_mg_l": "tan_mg_l",
+    "nitrite_mg_l": "nitrite_mg_l",
+    "nitrate_n_mg_l": "nitrate_mg_l",
+}
 WEEK: Final = 7
 #: The frame in characters that every terminal and screen reader knows.
 FRAME: Final = str.maketrans("┌┐└┘┬┴├┤┼─│", "+++++++++-|")
@@ -27,7 +36,11 @@ def drawing(answer: OutlookAnswer) -> Iterator[str]:
     """Lines of text: a chart for each quantity and the events by their letters."""
     import plotext
 
-    yield LEGEND + (f"   {CHANGED} changed" if answer.what_if else "")
+    legend = LEGEND + (f"   {CHANGED} changed" if answer.what_if else "")
+    yield legend
+    if answer.read or answer.measured:
+        held = f"   {MEASURED} held against it" if answer.measured else ""
+        yield f"{READ} read, as logged{held}"
     for one in answer.series:
         if one.name in NOT_DRAWN:
             continue
@@ -45,6 +58,7 @@ def _chart(plotext: Any, one: Series, answer: OutlookAnswer) -> list[str]:
     values = [v for day in one.days for v in (day.low, day.high)]
     values += [day.changed_high for day in one.days if day.changed_high is not None]
     values += [day.changed_low for day in one.days if day.changed_low is not None]
+    values += [p.value for p in (*answer.measured, *answer.read) if READ_IN.get(p.name) == one.name]
     low, high = _window(values, [edge.value for edge in one.limits])
     plotext.ylim(low, high)
     plotext.xlim(days[0], days[-1])
@@ -60,6 +74,11 @@ def _chart(plotext: Any, one: Series, answer: OutlookAnswer) -> list[str]:
     if coming:
         middles = [day.changed_middle for day in coming]
         plotext.plot([day.day for day in coming], middles, marker=CHANGED)
+    for mark, points in ((MEASURED, answer.measured), (READ, answer.read)):
+        shown = [p for p in points if READ_IN.get(p.name) == one.name]
+        shown = [p for p in shown if days[0] <= p.day <= days[-1] and low <= p.value <= high]
+        if shown:
+            plotext.scatter([p.day for p in shown], [p.value for p in shown], marker=mark)
     for event in answer.events:
         if days[0] <= event.day <= days[-1]:
             plotext.text(event.mark, x=event.day, y=low)

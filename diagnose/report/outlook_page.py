@@ -6,6 +6,9 @@ from diagnose.report.outlook_answer import LEAST_YOUNG, OutlookAnswer
 from diagnose.report.pages import Page, PageLine, Section
 from diagnose.report.wording import number, rounded
 
+#: Weeks ahead that the page tells of; the data has more.
+WEEKS_SHOWN = 4
+
 
 def outlook_page(answer: OutlookAnswer) -> Page:
     """The outlook as a page of headings and lines."""
@@ -20,6 +23,7 @@ def outlook_page(answer: OutlookAnswer) -> Page:
             Section("What was logged", _events(answer)),
             Section("How many it carries", _carries(answer), "grown ones, under these habits"),
             Section("Young to take out", _young(answer)),
+            Section("Held against what was measured", _against(answer)),
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             Section("What this rests on", tuple(PageLine(text) for text in answer.assumptions)),
         ),
@@ -44,6 +48,23 @@ def _carries(answer: OutlookAnswer) -> tuple[PageLine, ...]:
             f"{carries.high:.0f} at best. The limit is {carries.limiting}."
         )
     ]
+    if carries.trade > 0.0:
+        lines.append(
+            PageLine(f"Keepers have about {carries.trade:.0f} in such a container once mature.")
+        )
+    if round(carries.mature) > round(carries.middle):
+        lines.append(PageLine(f"Once its film has grown in: about {carries.mature:.0f}."))
+    if carries.measure is not None:
+        lines.append(
+            PageLine(
+                f"What would narrow this most: find out {carries.measure} ({carries.instrument})."
+            )
+        )
+    if carries.changed is not None:
+        low, middle, _ = carries.changed
+        lines.append(
+            PageLine(f"With the change: about {middle:.0f}; {low:.0f} to be on the safe side.")
+        )
     for move in carries.moves:
         way = "more" if move.adults > carries.middle else "fewer"
         lines.append(PageLine(f"With {move.change}: about {move.adults:.0f}, {way}."))
@@ -52,7 +73,8 @@ def _carries(answer: OutlookAnswer) -> tuple[PageLine, ...]:
 
 def _young(answer: OutlookAnswer) -> tuple[PageLine, ...]:
     hold = number(rounded(answer.hold_at, 3))
-    taken = [week for week in answer.young_out if week.middle >= LEAST_YOUNG]
+    weeks = answer.young_out[:WEEKS_SHOWN]
+    taken = [week for week in weeks if week.middle >= LEAST_YOUNG]
     lines = [
         PageLine(f"Week {week.week}: about {week.middle:.0f} ({week.low:.0f} to {week.high:.0f}).")
         for week in taken
@@ -65,4 +87,20 @@ def _young(answer: OutlookAnswer) -> tuple[PageLine, ...]:
         head = f"None need to go within these weeks to hold {hold}."
     if answer.full_in_weeks:
         head += f" Left alone, the container is full in about {answer.full_in_weeks:.0f} weeks."
+    if answer.young_out_changed:
+        all_now = sum(week.middle for week in weeks)
+        then = sum(week.middle for week in answer.young_out_changed[:WEEKS_SHOWN])
+        if round(then) != round(all_now):
+            head += f" In all about {all_now:.0f}; with the change about {then:.0f}."
     return (PageLine(head), *lines)
+
+
+def _against(answer: OutlookAnswer) -> tuple[PageLine, ...]:
+    return tuple(
+        PageLine(
+            f"{one.title}: {one.inside} of {one.points} inside the band; the middle lies "
+            f"{abs(one.bias):.2g} {one.unit} too {'high' if one.bias > 0.0 else 'low'} on average, "
+            f"{one.error:.2g} off (root mean square); score {one.score:.2g}."
+        )
+        for one in answer.against
+    )

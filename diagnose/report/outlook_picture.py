@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from diagnose.report.outlook_answer import OutlookAnswer, Series
+from diagnose.report.outlook_drawing import READ_IN
 
 SUFFIXES: Final = (".svg", ".png")
 WIDTH_INCHES: Final = 11.0
@@ -80,6 +81,13 @@ def _panel(one: Series, answer: OutlookAnswer, axes: Any) -> None:
         if low - (high - low) <= limit.value <= high + (high - low):
             axes.axhline(limit.value, color="tab:red", linestyle="-.", linewidth=0.8)
             axes.annotate(limit.text, (days[0], limit.value), fontsize=6, va="bottom")
+    for points, mark in ((answer.measured, "+"), (answer.read, "*")):
+        shown = [p for p in points if READ_IN.get(p.name) == one.name]
+        if shown:
+            axes.plot(
+                [p.day for p in shown], [p.value for p in shown], mark, color="tab:green",
+                label="held against it" if mark == "+" else "read",
+            )  # fmt: skip
     axes.axvline(0, color="0.4", linewidth=0.8)
     for event in answer.events:
         if days[0] <= event.day <= days[-1]:

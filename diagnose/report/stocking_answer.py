@@ -3,19 +3,31 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from diagnose.acclimation.plan import AcclimationPlan
+from diagnose.advice.triage_first import StateReason
 from diagnose.report.acclimation_page import acclimation_sections
-from diagnose.report.answer import CautionLine, Fact, Line, caution_lines, fact, topic, value_text
+from diagnose.report.answer import (
+    CautionLine,
+    Fact,
+    Line,
+    caution_lines,
+    fact,
+    speaks,
+    state_lines,
+    topic,
+    value_text,
+)
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import Preference, number, plain, strength_word
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.company import SENTENCES
-from diagnose.stocking.judgement import FACTS, Met, Verdict
+from diagnose.stocking.judgement import FACTS, Judgement, Met, Verdict
 from diagnose.stocking.outlook import Outlook
 from diagnose.stocking.readiness import Readiness
 
-FORMAT = "bowlside-stocking/1"
+FORMAT = "bowlside-stocking/2"
 #: Cautions every answer about adding carries.
 ALWAYS = ("never-release", "wash-hands-and-cover-wounds", "electricity-near-water")
 VERDICT_SENTENCES: dict[Verdict, str] = {
@@ -26,7 +38,13 @@ VERDICT_SENTENCES: dict[Verdict, str] = {
 #: Below this oxygen in the middle of the band the outlook asks for a measurement (keepers act at
 #: 2 mg/L and aim at 5; half of the crustaceans reviewed show harm below 3.2).
 DAWN_OXYGEN_TO_CHECK_MG_L = 3.2
-REASONS_SHOWN, FOR_SHOWN = 6, 5
+REASONS_SHOWN, NOTED_SHOWN, FOR_SHOWN = 5, 2, 3
+#: Fewer than two found no colony.
+FOUNDERS = 2
+TRIAGE_SAYS = (
+    "Run `bowlside triage` on this case. It says what to change and how much; nobody comes before "
+    "that is over."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +75,13 @@ class ToMeasure:
 class StockingAnswer:
     """The whole answer.
 
-    number_now: how many may be added now. number_later: how many once all is mended and what is
+    number_now: the most that may be added now; of these number_within_measure keep all together
+    within the keepers' measure a litre, and number_with_room leave room for the young of the coming
+    weeks (None where not reckoned). number_later: how many once all is mended and what is
     unknown turns out well; None where something cannot be mended. earliest: an ISO date, empty
-    where waiting alone does not help.
+    where waiting alone does not help; ask_again: when to ask again with new readings, empty with
+    "add now". triage_first: why triage comes before all of this. to_do: what to do until then, in
+    order. acclimation: only with "add now".
     """
 
     format: str
@@ -70,17 +92,22 @@ class StockingAnswer:
     juveniles: int
     verdict: Verdict
     limit: str
+    triage_first: tuple[str, ...]
+    to_do: tuple[str, ...]
     number_now: int
+    number_within_measure: int
+    number_with_room: int | None
     number_later: int | None
     later_after: tuple[str, ...]
     earliest: str
+    ask_again: str
     reasons: tuple[Reason, ...]
     for_: tuple[Reason, ...]
     balance: float
     measure: tuple[ToMeasure, ...]
     company: tuple[str, ...]
     outlook: Outlook | None
-    acclimation: AcclimationPlan
+    acclimation: AcclimationPlan | None
     cautions: tuple[CautionLine, ...]
     assumptions: tuple[str, ...]
     observations: tuple[Fact, ...]
@@ -89,18 +116,24 @@ class StockingAnswer:
 def stocking_answer(
     rulebook: Rulebook,
     ready: Readiness,
-    plan: AcclimationPlan,
+    plan: AcclimationPlan | None,
     outlook: Outlook | None,
     *,
+    triage: tuple[StateReason, ...],
+    with_room: int | None,
+    ask_of_sun: bool,
+    today: date,
     case: str,
     asked_at: str,
     assumptions: tuple[str, ...],
     prefer: Preference = "metric",
 ) -> StockingAnswer:
-    """The answer as data. `prefer` sets the units in sentences."""
+    """The answer as data. plan: the way in, if they may come. ask_of_sun: it stands at a window,
+    and nobody said how much sun falls in. `prefer` sets the units in sentences.
+    """
     judged = ready.judgement
     names = [*ALWAYS, *(name for met in judged.shut for name in met.gate.cautions)]
-    if plan.stale:
+    if plan is not None and plan.stale:
         names.append("acid-water-and-ammonia")
     known = judged.trace.observations
     return StockingAnswer(
@@ -112,14 +145,19 @@ def stocking_answer(
         juveniles=ready.newcomers.juveniles,
         verdict=judged.verdict,
         limit=ready.limit,
+        triage_first=state_lines(rulebook, triage, prefer),
+        to_do=_to_do(judged, triage),
         number_now=ready.now,
+        number_within_measure=ready.within_measure,
+        number_with_room=with_room,
         number_later=ready.later,
         later_after=tuple(gate.do for gate in ready.mend),
         earliest=ready.earliest.isoformat() if ready.earliest is not None else "",
+        ask_again=_ask_again(rulebook, ready, triage, today),
         reasons=tuple(_reason(rulebook, ready, met, prefer) for met in judged.against),
         for_=tuple(_reason(rulebook, ready, met, prefer) for met in judged.for_),
         balance=round(judged.balance, 2),
-        measure=_measure(rulebook, ready),
+        measure=(*_measure(rulebook, ready), *(_sun(rulebook) if ask_of_sun else ())),
         company=_company(ready),
         outlook=outlook,
         acclimation=plan,
@@ -137,12 +175,37 @@ def _reason(rulebook: Rulebook, ready: Readiness, met: Met, prefer: Preference) 
         strength=strength_word(met.decibans),
         because=evidence.because,
         facts=tuple(
-            fact(rulebook, item, prefer) for item in ready.judgement.trace.rests_on(met.firing)
+            fact(rulebook, item, prefer)
+            for item in ready.judgement.trace.rests_on(met.firing)
+            if speaks(item)
         ),
         source=evidence.source,
         cite=rulebook.sources[evidence.source].cite,
     )
     return Reason(met.gate.side, met.shut, met.gate.limit, met.gate.title, line, met.gate.do)
+
+
+def _to_do(judged: Judgement, triage: tuple[StateReason, ...]) -> tuple[str, ...]:
+    """What to do about the shut gates, heaviest first. While triage comes first it alone says what
+    to change and how much: two commands never give two sizes.
+    """
+    if judged.verdict == "add now":
+        return ()
+    if triage:
+        return (TRIAGE_SAYS,)
+    return tuple(dict.fromkeys(met.gate.do for met in judged.shut if met.gate.do))
+
+
+def _ask_again(
+    rulebook: Rulebook, ready: Readiness, triage: tuple[StateReason, ...], today: date
+) -> str:
+    """The day to ask again: that on which waiting opens every gate, else a week from now."""
+    if ready.judgement.verdict == "add now":
+        return ""
+    week = today + timedelta(days=round(rulebook.numbers["ask_again_days"].value))
+    if ready.earliest is None or triage:
+        return week.isoformat()
+    return max(ready.earliest, today).isoformat()
 
 
 def _measure(rulebook: Rulebook, ready: Readiness) -> tuple[ToMeasure, ...]:
@@ -165,6 +228,14 @@ def _measure(rulebook: Rulebook, ready: Readiness) -> tuple[ToMeasure, ...]:
     return tuple(found)
 
 
+def _sun(rulebook: Rulebook) -> tuple[ToMeasure, ...]:
+    """The question about sun, for a container at a window of which nobody told."""
+    term = rulebook.vocabulary["sun"]
+    needs = term.needs.replace("-", " ")
+    why = rulebook.stocking["heat-to-come"].evidence.because
+    return (ToMeasure("sun", term.asks, term.look, term.minutes, needs, why),)
+
+
 def _company(ready: Readiness) -> tuple[str, ...]:
     known = ready.judgement.trace.observations
     lines = []
@@ -184,19 +255,29 @@ def _company(ready: Readiness) -> tuple[str, ...]:
 def stocking_page(answer: StockingAnswer) -> Page:
     """The answer as a page."""
     shut = [reason for reason in answer.reasons if reason.shut]
-    half = [reason for reason in answer.reasons if not reason.shut]
+    waits, troubled = answer.verdict == "wait", bool(answer.triage_first)
+    half = [reason for reason in answer.reasons if not reason.shut and not troubled]
+    speaks_for = () if troubled else answer.for_[:FOR_SHOWN]
     return Page(
         title=answer.case,
         note=f"asked {answer.asked_at}" if answer.asked_at else "",
         first=(VERDICT_SENTENCES[answer.verdict], *_summary(answer)),
         sections=(
+            section("Triage comes first", answer.triage_first),
             Section(
-                "Why not now" if answer.verdict == "wait" else "Why not",
+                "What to do until then" if waits else "What would have to change",
+                tuple(
+                    PageLine(text, lead=f"{number}.")
+                    for number, text in enumerate((*answer.to_do, *_test_again(answer)), start=1)
+                ),
+            ),
+            Section(
+                "Why not now" if waits else "Why not",
                 tuple(_against(reason) for reason in shut[:REASONS_SHOWN]),
                 "heaviest first",
             ),
             Section(
-                "Measure or find out first",
+                "Worth finding out" if answer.verdict == "add now" else "Measure or find out first",
                 tuple(
                     PageLine(f"{item.asks} ({item.minutes:g} min)", below=(item.because,))
                     for item in answer.measure
@@ -204,18 +285,21 @@ def stocking_page(answer: StockingAnswer) -> Page:
             ),
             Section(
                 "Not in the way, but noted",
-                tuple(PageLine(f"{r.title}. {r.line.because}") for r in half[:REASONS_SHOWN]),
+                tuple(
+                    PageLine(f"{r.title}. {r.line.because}", below=(r.do,))
+                    for r in half[:NOTED_SHOWN]
+                ),
             ),
             Section(
                 "What speaks for it",
                 tuple(
                     PageLine(f"{r.title}. {r.line.because}", lead=f"{r.line.strength:<6}")
-                    for r in answer.for_[:FOR_SHOWN]
+                    for r in speaks_for
                 ),
             ),
             section("With those that live there", answer.company),
-            _outlook_section(answer),
-            *acclimation_sections(answer.acclimation, quiet=answer.verdict == "do not add"),
+            *(() if waits or troubled else (_outlook_section(answer),)),
+            *(acclimation_sections(answer.acclimation) if answer.acclimation else ()),
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             section("What this rests on", answer.assumptions),
         ),
@@ -231,16 +315,44 @@ def _summary(answer: StockingAnswer) -> list[str]:
         "": "",
     }.get(answer.limit, f"What limits it: {answer.limit}.")
     lines.append(f"{what} Number that may be added now: {answer.number_now} {stage}.".strip())
+    if 0 < answer.number_within_measure < answer.number_now:
+        lines.append(
+            f"Up to {answer.number_within_measure} of these keep to the usual one to two grown "
+            "ones a litre. For more, measure oxygen before light (5 mg/L or more) first."
+        )
+    if answer.number_with_room is not None and answer.number_with_room < answer.number_now:
+        lines.append(_room_for_young(answer.number_with_room, answer.outlook))
     if answer.number_later is not None and answer.number_later > answer.number_now:
         lines.append(f"Once that is put right: up to {answer.number_later} {stage}.")
-    if answer.verdict != "add now" and answer.earliest:
-        lines.append(
-            f"If it is only left to settle: not before {answer.earliest}, and after a test on that "
-            "day."
-        )
+    if answer.triage_first and answer.verdict != "add now":
+        lines.append("Triage comes first: run `bowlside triage` on this case.")
+    elif answer.verdict != "add now" and answer.earliest:
+        lines.append(f"Not before {answer.earliest}, and after a test on that day.")
     elif answer.verdict == "wait":
-        lines.append("Waiting alone is not enough; see what to do below.")
+        lines.append(
+            f"Waiting alone is not enough: do what stands below, and ask again on "
+            f"{answer.ask_again} with new readings."
+        )
     return lines
+
+
+def _room_for_young(number: int, found: Outlook | None) -> str:
+    weeks = f"the next {found.weeks} weeks" if found is not None else "the coming weeks"
+    if number >= FOUNDERS:
+        left = f"Room for the young of {weeks} is left by {number} of them. With those asked for"
+    else:
+        left = f"However few come, young fill it within {weeks}. With those asked for"
+    some = f"about {found.young_out[1]:.0f} " if found is not None else ""
+    return f"{left} {some}young must go out in time: find them a home first."
+
+
+def _test_again(answer: StockingAnswer) -> tuple[str, ...]:
+    if answer.verdict != "wait":
+        return ()
+    return (
+        f"On {answer.ask_again} test ammonia, nitrite and temperature again, write them into the "
+        "case, and ask again.",
+    )
 
 
 def _animals(adults: int, juveniles: int) -> str:
@@ -253,9 +365,12 @@ def _animals(adults: int, juveniles: int) -> str:
 
 
 def _against(reason: Reason) -> PageLine:
-    known = "; ".join(item.text for item in reason.line.facts)
-    below = (f"Known: {known}.", f"To do: {reason.do}")
-    return PageLine(f"{reason.title}. {reason.line.because}", f"{reason.line.strength:<6}", below)
+    known = "; ".join(
+        f"{item.text} ({item.from_})" if item.origin == "derived" else item.text
+        for item in reason.line.facts
+    )
+    lead = f"{reason.line.strength:<6}"
+    return PageLine(f"{reason.title}. {reason.line.because}", lead, (f"Known: {known}.",))
 
 
 def _outlook_section(answer: StockingAnswer) -> Section:
@@ -288,7 +403,7 @@ def _outlook_section(answer: StockingAnswer) -> Section:
         lines.append(
             PageLine(
                 f"Young counted, it passes that number in about {found.full_in_weeks[1]:.0f} "
-                "weeks; `bowlside care` says how many young to take out."
+                f"weeks: about {found.young_out[1]:.0f} young must go out by week {found.weeks}."
             )
         )
     return Section(

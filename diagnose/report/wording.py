@@ -19,12 +19,6 @@ BELIEF_WORDS = (
 #: Least size in decibans for each word of strength (I. J. Good 1985 calls about 3 slight, 6
 #: moderate, 10 strong).
 STRENGTH_WORDS = ((9.0, "strong"), (4.5, "clear"), (0.0, "slight"))
-URGENCY_SENTENCES = {
-    "within-the-hour": "Act within the hour.",
-    "today": "Act today; there is time to look first.",
-    "this-week": "No rush; look into it this week.",
-    "watch": "Nothing urgent. Watch, and change nothing.",
-}
 PHASE_TITLES = {
     "now": "Do this now",
     "today": "Later today",

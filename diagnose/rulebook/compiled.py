@@ -16,6 +16,7 @@ from typing import Any
 
 from diagnose import __version__
 from diagnose.rulebook.terms import (
+    Bar,
     Cause,
     Caution,
     Channel,
@@ -24,12 +25,16 @@ from diagnose.rulebook.terms import (
     Confirmation,
     Curve,
     Evidence,
+    FirstDo,
     Gate,
     Leaf,
+    Level,
     LookAlike,
     Mechanism,
     NeededFact,
+    NextLook,
     Number,
+    Peril,
     Pointless,
     Ranking,
     Rulebook,
@@ -37,11 +42,12 @@ from diagnose.rulebook.terms import (
     Species,
     Step,
     Term,
+    Way,
     Ways,
 )
 
 #: Raised by one whenever the shape of the stored objects changes.
-SHAPE = 12
+SHAPE = 16
 
 
 def fingerprint(folders: tuple[Path, ...]) -> str:
@@ -108,7 +114,7 @@ def pack(rulebook: Rulebook) -> dict[str, Any]:
         value = getattr(rulebook, item.name)
         if item.name in ("where",):
             packed[item.name] = value
-        elif item.name in ("first_steps", "after_steps", "later_steps", "urgency", "ranking"):
+        elif item.name == "ranking":
             packed[item.name] = list(value)
         else:
             packed[item.name] = list(value.values())
@@ -146,10 +152,8 @@ def unpack(packed: dict[str, Any]) -> Rulebook:
         cautions={r[0]: Caution(*r) for r in packed["cautions"]},
         sources={r[0]: Source(*r) for r in packed["sources"]},
         species={item.id: item for item in species},
-        first_steps=tuple(packed["first_steps"]),
-        after_steps=tuple(packed["after_steps"]),
-        later_steps=tuple(packed["later_steps"]),
-        urgency=tuple((level, name) for level, name in packed["urgency"]),
+        levels={row[0]: _level(row) for row in packed["levels"]},
+        perils={row[0]: _peril(row) for row in packed["perils"]},
         ranking=_ranking(packed["ranking"]),
         where=packed["where"],
         stocking={row[0]: _gate(row) for row in packed["stocking"]},
@@ -174,7 +178,9 @@ def _ranking(row: list[Any]) -> Ranking:
     """Lists of names come back as tuples."""
     channels, *rest = row
     values: list[Any] = [tuple(value) if isinstance(value, list) else value for value in rest]
-    return Ranking(tuple(Channel(r[0], tuple(r[1]), *r[2:]) for r in channels), *values)
+    return Ranking(
+        tuple(Channel(r[0], tuple(r[1]), tuple(r[2]), *r[3:]) for r in channels), *values
+    )
 
 
 def _ways(rows: list[Any]) -> Ways:
@@ -276,12 +282,19 @@ def _cause(row: list[Any]) -> Cause:
         cautions,
         sources,
         numbers,
-        *row[18:],
+        row[18],
+        tuple(_way(way) for way in row[19]),
     )
 
 
+def _way(row: list[Any]) -> Way:
+    name, title, when, asks, now, today, this_week, prevent = row
+    phases = (tuple(now), tuple(today), tuple(this_week), tuple(prevent))
+    return Way(name, title, _ways(when), asks, *phases)
+
+
 def _mechanism(row: list[Any]) -> Mechanism:
-    name, title, summary, water, animal, harmless, early, arguments, numbers = row
+    name, title, summary, water, animal, harmless, early, arguments, numbers, look = row
     return Mechanism(
         name,
         title,
@@ -292,16 +305,41 @@ def _mechanism(row: list[Any]) -> Mechanism:
         tuple(early),
         _arguments(arguments),
         tuple(numbers),
+        NextLook(*look),
     )
 
 
 def _step(row: list[Any]) -> Step:
-    *plain, conflicts, cautions, unless = row
+    *plain, conflicts, cautions, bars, before, saves, people, computed, vain = row
     name, title, do, why, minutes, harmless, drastic = plain
-    clashes, travelling = tuple(conflicts), tuple(cautions)
     return Step(
-        name, title, do, why, minutes, harmless, drastic, clashes, travelling, _ways(unless)
+        name,
+        title,
+        do,
+        why,
+        minutes,
+        harmless,
+        drastic,
+        tuple(conflicts),
+        tuple(cautions),
+        tuple(Bar(_ways(when), because, source, say) for when, because, source, say in bars),
+        tuple(FirstDo(step, _ways(when), *rest) for step, when, *rest in before),
+        saves,
+        people,
+        computed,
+        _ways(vain),
     )
+
+
+def _level(row: list[Any]) -> Level:
+    name, says, waiting, now, today, source = row
+    return Level(name, says, waiting, tuple(now), tuple(today), source)
+
+
+def _peril(row: list[Any]) -> Peril:
+    name, level, when, says, steps, estimated, calmed, instead_of, look, source = row
+    ways, shadowed = _ways(when), tuple(instead_of)
+    return Peril(name, level, ways, says, tuple(steps), estimated, calmed, shadowed, look, source)
 
 
 def _gate(row: list[Any]) -> Gate:

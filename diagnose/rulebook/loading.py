@@ -9,6 +9,7 @@ an entry with a known id replaces it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from pathlib import Path
@@ -20,6 +21,7 @@ from diagnose.intake.told_readings import TOLD_WORDS
 from diagnose.rulebook import requirements
 from diagnose.rulebook.faults import Fault, RulebookError
 from diagnose.rulebook.terms import (
+    Bar,
     Cause,
     Caution,
     Channel,
@@ -27,13 +29,17 @@ from diagnose.rulebook.terms import (
     Condition,
     Confirmation,
     Evidence,
+    FirstDo,
     Gate,
     Habit,
     Kin,
+    Level,
     LookAlike,
     Mechanism,
     NeededFact,
+    NextLook,
     Number,
+    Peril,
     Pointless,
     Ranking,
     Rulebook,
@@ -41,6 +47,7 @@ from diagnose.rulebook.terms import (
     Species,
     Step,
     Term,
+    Way,
     Ways,
 )
 
@@ -49,9 +56,13 @@ MANY_A_FILE = ("vocabulary", "steps", "cautions", "sources", "stocking", "number
 ONE_A_FILE = ("causes", "mechanisms", "species")
 #: Files at the top of the folder that map an id to an entry.
 ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
+#: How soon to act: levels and perils, one below the other.
+URGENCY = "urgency"
 #: Files that other parts of the program read: the bowl model, the session, the reader of stories.
-READ_ELSEWHERE = ("bowl_parameters", "asking", "story_grammar", "story_lexicon")
+READ_ELSEWHERE = ("bowl_parameters", "asking", "story_grammar", "story_lexicon", "portions")
 MAX_FILE_BYTES = 1_000_000
+#: A number of the numbers folder, named in a text.
+NUMBER_NAMED = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 SPECIES_RANGES = (
     "brood_size",
     "brood_interval_days",
@@ -90,7 +101,8 @@ class Entries:
 
     def __init__(self) -> None:
         self.by_kind: dict[str, dict[str, tuple[str, Entry]]] = {
-            kind: {} for kind in (*MANY_A_FILE, *ONE_A_FILE, *ONE_FILE, "ranking")
+            kind: {}
+            for kind in (*MANY_A_FILE, *ONE_A_FILE, *ONE_FILE, "ranking", "levels", "perils")
         }
         self.faults: list[Fault] = []
         self.of_this_folder: dict[tuple[str, str], str] = {}
@@ -167,6 +179,10 @@ def _read_file(path: Path, relative: Path, entries: Entries) -> None:
             entries.add(kind, str(name), file, entry)
     elif kind == "ranking":
         entries.add(kind, "ranking", file, document)
+    elif kind == URGENCY:
+        for part in ("levels", "perils"):
+            for name, entry in (document.get(part) or {}).items():
+                entries.add(part, str(name), file, entry)
     elif kind not in READ_ELSEWHERE:
         entries.fault(file, (), "a file the rulebook does not know.", "See DEVELOPERS.md.")
 
@@ -191,9 +207,21 @@ class Fields:
     def text(self, key: str, default: str | None = None) -> str:
         value = self._left.pop(key, default)
         if isinstance(value, str):
-            return " ".join(value.split())
+            return self._figures(key, " ".join(value.split()))
         self.fault(key, "missing, or not text.", "Write a sentence or a name.")
         return ""
+
+    def _figures(self, key: str, text: str) -> str:
+        """The text with each `{number}` of the numbers folder as its figure."""
+
+        def figure(found: re.Match[str]) -> str:
+            _, number = self._entries.by_kind["numbers"].get(found[1], ("", {}))
+            if "value" not in number:
+                self.fault(key, f"`{found[1]}` is no number.", "Name one of the numbers folder.")
+                return found[0]
+            return f"{number['value']:g}"
+
+        return NUMBER_NAMED.sub(figure, text) if "{" in text else text
 
     def number(self, key: str, default: float | None = None) -> float:
         value = self._left.pop(key, default)
@@ -252,16 +280,17 @@ class Fields:
 def _build(entries: Entries) -> Rulebook:
     kinds = entries.by_kind
 
-    def each(kind: str) -> list[tuple[str, str, Fields]]:
-        one_a_file = kind in ONE_A_FILE
+    def each(kind: str, *, in_order: bool = False) -> list[tuple[str, str, Fields]]:
+        found = kinds[kind].items() if in_order else sorted(kinds[kind].items())
+        ahead: tuple[str, ...] = (kind,) if in_order else ()
         return [
-            (name, file, Fields(entries, file, () if one_a_file else (name,), entry))
-            for name, (file, entry) in sorted(kinds[kind].items())
+            (name, file, Fields(entries, file, () if kind in ONE_A_FILE else (*ahead, name), entry))
+            for name, (file, entry) in found
         ]
 
-    (first, after, later), urgency, ranking = _ranking(entries, frozenset(kinds["conditions"]))
+    ranking = _ranking(entries)
     vocabulary = {
-        name: _term(name, fields, _channel(file, ranking))
+        name: _term(name, fields, _channel(name, file, ranking))
         for name, file, fields in each("vocabulary")
     }
     conditions_named = frozenset(kinds["conditions"])
@@ -280,6 +309,10 @@ def _build(entries: Entries) -> Rulebook:
     facts = {name: _needed(name, fields) for name, _, fields in each("stocking_facts")}
     numbers = {name: _number(name, fields) for name, _, fields in each("numbers")}
     pointless = {name: _pointless(name, fields) for name, _, fields in each("pointless")}
+    levels = {name: _level(name, fields) for name, _, fields in each("levels", in_order=True)}
+    perils = {
+        name: _peril(name, fields, names) for name, _, fields in each("perils", in_order=True)
+    }
     companions = {name: _companion(name, fields) for name, _, fields in each("companions")}
     where = {
         name: file
@@ -303,8 +336,8 @@ def _build(entries: Entries) -> Rulebook:
         cautions,
         sources,
         species,
-        *(first, after, later),
-        urgency,
+        levels,
+        perils,
         ranking,
         where,
         stocking,
@@ -346,10 +379,13 @@ class _Names:
             self._of_condition[condition.id] = self.channel(condition.when)
 
 
-def _channel(file: str, ranking: Ranking) -> str:
-    """The channel that a file of the vocabulary belongs to; the last one for a file not named."""
+def _channel(name: str, file: str, ranking: Ranking) -> str:
+    """The channel an observation belongs to, by its name, else by its file of the vocabulary; the
+    last one for a file not named.
+    """
     stem = Path(file).stem
-    named = next((item.id for item in ranking.channels if stem in item.files), None)
+    named = next((item.id for item in ranking.channels if name in item.names), None)
+    named = named or next((item.id for item in ranking.channels if stem in item.files), None)
     return named or (ranking.channels[-1].id if ranking.channels else "")
 
 
@@ -547,9 +583,23 @@ def _mechanism(name: str, fields: Fields, names: _Names) -> Mechanism:
         early_signs=fields.names("early_signs", ()),
         evidence=_evidence(name, fields.raw("evidence"), names, fields),
         worked_numbers=fields.names("worked_numbers", ()),
+        next_look=_next_look(fields),
     )
     fields.done()
     return mechanism
+
+
+def _next_look(outer: Fields) -> NextLook:
+    raw = outer.raw("next_look")
+    fields = Fields(outer._entries, outer._file, (*outer._at, "next_look"), raw or {})
+    look = NextLook(
+        when=fields.text("when", ""),
+        works=fields.text("works", ""),
+        otherwise=fields.text("otherwise", ""),
+        vet=fields.text("vet", ""),
+    )
+    fields.done()
+    return look
 
 
 def _cause(name: str, fields: Fields, names: _Names) -> Cause:
@@ -588,15 +638,31 @@ def _cause(name: str, fields: Fields, names: _Names) -> Cause:
         sources=fields.names("sources", ()),
         worked_numbers=fields.names("worked_numbers", ()),
         warning=warning,
+        ways=tuple(_way(inner, names) for inner in _each(fields, "ways")),
     )
     for inner in (*pairs["looks_like"], *pairs["confirm"], fields):
         inner.done()
     return cause
 
 
+def _way(fields: Fields, names: _Names) -> Way:
+    way = Way(
+        id=fields.text("id"),
+        title=fields.text("title"),
+        when=_when(fields, names),
+        asks=fields.text("asks"),
+        now=fields.names("now", ()),
+        today=fields.names("today", ()),
+        this_week=fields.names("this_week", ()),
+        prevent=fields.names("prevent", ()),
+    )
+    fields.done()
+    return way
+
+
 def _step(name: str, fields: Fields, names: _Names) -> Step:
     harms_nothing = fields.truth("harms_nothing")
-    unless = fields.raw("unless")
+    vain = fields.raw("tried_in_vain")
     step = Step(
         id=name,
         title=fields.text("title"),
@@ -607,17 +673,62 @@ def _step(name: str, fields: Fields, names: _Names) -> Step:
         drastic=fields.number("drastic", 0.0 if harms_nothing else 1.0),
         conflicts=fields.names("conflicts", ()),
         cautions=fields.names("cautions", ()),
-        unless=_requirement("unless", unless, fields, names) if unless is not None else (),
+        never_when=tuple(_bar(inner, names) for inner in _each(fields, "never_when")),
+        first_do=tuple(_first_do(inner, names) for inner in _each(fields, "first_do")),
+        saves=fields.number("saves", 0.0),
+        people=fields.truth("people", False),
+        computed=fields.text("computed", ""),
+        tried_in_vain=_requirement("tried_in_vain", vain, fields, names) if vain else (),
     )
     fields.done()
     return step
+
+
+def _each(fields: Fields, key: str) -> list[Fields]:
+    """The entries of a list of mappings, each to be taken apart."""
+    raw = fields.raw(key)
+    if raw is None:
+        return []
+    if not isinstance(raw, list):
+        fields.fault(key, "not a list.", "Write one `- {...}` line for each.")
+        return []
+    at = (*fields._at, key)
+    return [Fields(fields._entries, fields._file, (*at, i), item) for i, item in enumerate(raw)]
+
+
+def _bar(fields: Fields, names: _Names) -> Bar:
+    bar = Bar(
+        when=_when(fields, names),
+        because=fields.text("because"),
+        source=fields.text("source"),
+        say=fields.truth("say", False),
+    )
+    fields.done()
+    return bar
+
+
+def _first_do(fields: Fields, names: _Names) -> FirstDo:
+    when = fields.raw("when")
+    first = FirstDo(
+        step=fields.text("step"),
+        when=_requirement("when", when, fields, names) if when is not None else (),
+        because=fields.text("because"),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return first
 
 
 def _caution(name: str, fields: Fields) -> Caution:
     guards = fields.text("guards")
     if guards not in ("person", "animal", "wild"):
         fields.fault("guards", f"`{guards}` is nobody.", "Use person, animal or wild.")
-    caution = Caution(id=name, text=fields.text("text"), guards=guards)  # type: ignore[arg-type]
+    caution = Caution(
+        id=name,
+        text=fields.text("text"),
+        guards=guards,  # type: ignore[arg-type]
+        source=fields.text("source", "common-practice"),
+    )
     fields.done()
     return caution
 
@@ -734,20 +845,44 @@ def _number(name: str, fields: Fields) -> Number:
     return number
 
 
-def _ranking(
-    entries: Entries, conditions: frozenset[str]
-) -> tuple[list[tuple[str, ...]], tuple[tuple[str, str], ...], Ranking]:
+def _level(name: str, fields: Fields) -> Level:
+    if name not in URGENCIES:
+        fields.fault("level", f"`{name}` is no level.", f"Use {', '.join(URGENCIES)}.")
+    level = Level(
+        id=name,
+        says=fields.text("says"),
+        waiting=fields.number("waiting"),
+        now=fields.names("now", ()),
+        today=fields.names("today", ()),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return level
+
+
+def _peril(name: str, fields: Fields, names: _Names) -> Peril:
+    level = fields.text("level")
+    if level not in URGENCIES:
+        fields.fault("level", f"`{level}` is no level.", f"Use {', '.join(URGENCIES)}.")
+    peril = Peril(
+        id=name,
+        level=level,
+        when=_when(fields, names),
+        says=fields.text("says"),
+        steps=fields.names("steps", ()),
+        estimated=fields.truth("estimated", False),
+        calmed=fields.truth("calmed", False),
+        instead_of=fields.names("instead_of", ()),
+        look=fields.text("look", ""),
+        source=fields.text("source"),
+    )
+    fields.done()
+    return peril
+
+
+def _ranking(entries: Entries) -> Ranking:
     file, entry = entries.by_kind["ranking"].get("ranking", ("ranking.yaml", {}))
     fields = Fields(entries, file, (), entry)
-    safe_steps = [fields.names(key) for key in ("first_steps", "after_steps", "later_steps")]
-    urgency = []
-    for line in fields.raw("urgency") or ():
-        level, name = (str(line.get("level")), str(line.get("when"))) if line else ("", "")
-        if level not in URGENCIES:
-            fields.fault("urgency", f"`{level}` is no level.", f"Use {', '.join(URGENCIES)}.")
-        if name not in conditions:
-            fields.fault("urgency", f"`{name}` is no condition.", "Name one of conditions.yaml.")
-        urgency.append((level, name))
     ranking = Ranking(
         channels=_channels(fields),
         excluded_decibans=fields.number("excluded_decibans"),
@@ -766,13 +901,15 @@ def _ranking(
         full_voice_decibans=fields.number("full_voice_decibans"),
         also_at_work_decibans=fields.number("also_at_work_decibans"),
         also_at_work_score=fields.number("also_at_work_score"),
+        threat_decibans=fields.number("threat_decibans"),
+        threat_belief=fields.number("threat_belief"),
         close_decibans=fields.number("close_decibans"),
         shake_weight_share=fields.number("shake_weight_share"),
         shake_base_decibans=fields.number("shake_base_decibans"),
         shakes=int(fields.number("shakes")),
     )
     fields.done()
-    return safe_steps, tuple(urgency), ranking
+    return ranking
 
 
 def _channels(outer: Fields) -> tuple[Channel, ...]:
@@ -783,9 +920,11 @@ def _channels(outer: Fields) -> tuple[Channel, ...]:
             Channel(
                 id=str(name),
                 files=fields.names("files", ()),
+                names=fields.names("names", ()),
                 supports=fields.number("supports"),
                 opposes=fields.number("opposes"),
                 asked=fields.number("asked"),
+                no_losses=fields.number("no_losses"),
             )
         )
         fields.text("because")
@@ -844,6 +983,10 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for cause in rulebook.causes.values():
         for key in ("now", "today", "this_week", "prevent"):
             need("causes", cause.id, key, getattr(cause, key), rulebook.steps)
+            for way in cause.ways:
+                need("causes", cause.id, "ways", getattr(way, key), rulebook.steps)
+        asked = tuple(way.asks for way in cause.ways)
+        need("causes", cause.id, "ways", asked, rulebook.vocabulary)
         need("causes", cause.id, "works_through", cause.works_through, rulebook.mechanisms)
         need("causes", cause.id, "cautions", cause.cautions, rulebook.cautions)
         need("causes", cause.id, "sources", (*cause.sources, cause.base_source), rulebook.sources)
@@ -886,6 +1029,10 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
     for step in rulebook.steps.values():
         need("steps", step.id, "conflicts", step.conflicts, rulebook.steps)
         need("steps", step.id, "cautions", step.cautions, rulebook.cautions)
+        before = tuple(item.step for item in step.first_do)
+        need("steps", step.id, "first_do", before, rulebook.steps)
+        cited = (*(bar.source for bar in step.never_when), *(one.source for one in step.first_do))
+        need("steps", step.id, "source", cited, rulebook.sources)
     for companion in rulebook.companions.values():
         need("companions", companion.id, "source", (companion.source,), rulebook.sources)
     for term in rulebook.vocabulary.values():
@@ -899,8 +1046,16 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
             need(
                 "vocabulary", term.name, "needs_present", (term.needs_present,), rulebook.vocabulary
             )
-    for key in ("first_steps", "after_steps", "later_steps"):
-        need("ranking", "ranking", key, getattr(rulebook, key), rulebook.steps)
+    for level in rulebook.levels.values():
+        need("levels", level.id, "now", (*level.now, *level.today), rulebook.steps)
+        need("levels", level.id, "source", (level.source,), rulebook.sources)
+    for peril in rulebook.perils.values():
+        need("perils", peril.id, "level", (peril.level,), rulebook.levels)
+        look = (peril.look,) if peril.look else ()
+        need("perils", peril.id, "look", look, rulebook.mechanisms)
+        need("perils", peril.id, "instead_of", peril.instead_of, rulebook.perils)
+        need("perils", peril.id, "steps", peril.steps, rulebook.steps)
+        need("perils", peril.id, "source", (peril.source,), rulebook.sources)
     unheard = rulebook.ranking.estimates_unheard_by
     known = (*rulebook.mechanisms, *rulebook.causes)
     need("ranking", "ranking", "estimates_unheard_by", unheard, known)

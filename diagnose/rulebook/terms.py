@@ -172,6 +172,30 @@ class Confirmation(NamedTuple):
     finding: str
 
 
+class NextLook(NamedTuple):
+    """When to look again, what shows that it works, what to do if not, and when to call a vet."""
+
+    when: str
+    works: str
+    otherwise: str
+    vet: str
+
+
+class Way(NamedTuple):
+    """One way in which a cause comes about, and the steps for it alone. asks: the observation that
+    tells this way from the others.
+    """
+
+    id: str
+    title: str
+    when: Ways
+    asks: str
+    now: tuple[str, ...]
+    today: tuple[str, ...]
+    this_week: tuple[str, ...]
+    prevent: tuple[str, ...]
+
+
 class Mechanism(NamedTuple):
     """What physically harms the animals. harmless: nothing does, the animals are well.
 
@@ -187,6 +211,7 @@ class Mechanism(NamedTuple):
     early_signs: tuple[str, ...]
     evidence: tuple[Evidence, ...]
     worked_numbers: tuple[str, ...] = ()
+    next_look: NextLook = NextLook("", "", "", "")
 
 
 class Cause(NamedTuple):
@@ -194,7 +219,7 @@ class Cause(NamedTuple):
 
     warning: how long before the first death an attentive keeper can see it coming (`weeks`, `days`,
     `hours`, `none`; empty: not said). worked_numbers: which sums of `diagnose.reasons` make it
-    plain.
+    plain. ways: how it comes about, where the steps differ by it; the others serve every way.
     """
 
     id: str
@@ -216,11 +241,36 @@ class Cause(NamedTuple):
     sources: tuple[str, ...]
     worked_numbers: tuple[str, ...] = ()
     warning: str = ""
+    ways: tuple[Way, ...] = ()
+
+
+class Bar(NamedTuple):
+    """When a step must not be taken, and why. say: a keeper would do it unasked, so even a short
+    answer says so.
+    """
+
+    when: Ways
+    because: str
+    source: str
+    say: bool = False
+
+
+class FirstDo(NamedTuple):
+    """A step that comes before another one, wherever `when` is met (always, if there is none)."""
+
+    step: str
+    when: Ways
+    because: str
+    source: str
 
 
 class Step(NamedTuple):
     """Something to do. drastic: 0 cannot hurt, up to 3 for a large upset; of two that conflict
-    while two causes are close, the less drastic one is advised. unless: what makes it pointless.
+    while two causes are close, the less drastic one is advised. never_when: what forbids it, or
+    makes it pointless. first_do: what must come before it. saves: what it saves in the first hour,
+    0 (nothing) to 10 (most of the animals). people: it keeps people and pets from harm. computed:
+    which sum of `diagnose.advice.sizes` says how much. tried_in_vain: what tells that it was done
+    and did not help.
     """
 
     id: str
@@ -232,7 +282,44 @@ class Step(NamedTuple):
     drastic: float
     conflicts: tuple[str, ...]
     cautions: tuple[str, ...]
-    unless: Ways = ()
+    never_when: tuple[Bar, ...] = ()
+    first_do: tuple[FirstDo, ...] = ()
+    saves: float = 0.0
+    people: bool = False
+    computed: str = ""
+    tried_in_vain: Ways = ()
+
+
+class Level(NamedTuple):
+    """How soon to act. waiting: what waiting costs, 0 to 1, against which a drastic step is
+    weighed. now, today: steps that are safe whatever the cause.
+    """
+
+    id: str
+    says: str
+    waiting: float
+    now: tuple[str, ...]
+    today: tuple[str, ...]
+    source: str
+
+
+class Peril(NamedTuple):
+    """What is known, or reckoned, to kill soon. steps: what lowers it, the most telling first.
+    estimated: whether what is only reckoned counts. calmed: an answer in which the animals are
+    well turns it off. instead_of: perils that it shows to be less urgent than they look.
+    look: the mechanism whose next look fits.
+    """
+
+    id: str
+    level: str
+    when: Ways
+    says: str
+    steps: tuple[str, ...]
+    estimated: bool
+    calmed: bool
+    instead_of: tuple[str, ...]
+    look: str
+    source: str
 
 
 class Caution(NamedTuple):
@@ -241,6 +328,7 @@ class Caution(NamedTuple):
     id: str
     text: str
     guards: Literal["person", "animal", "wild"]
+    source: str = "common-practice"
 
 
 class Source(NamedTuple):
@@ -295,15 +383,18 @@ class Channel(NamedTuple):
     """How one sort of thing comes to be told, and what that is worth.
 
     An argument for a cause counts `supports` times its weight, one against it `opposes` times.
-    `asked` replaces `supports` for what was only told on being asked. files: the files of the
-    vocabulary whose observations are of this sort.
+    `asked` replaces `supports` for what was only told on being asked, and `no_losses` where nobody
+    is known to have died. files: the files of the vocabulary whose observations are of this sort;
+    names: observations of other files that are.
     """
 
     id: str
     files: tuple[str, ...]
+    names: tuple[str, ...]
     supports: float
     opposes: float
     asked: float
+    no_losses: float
 
 
 class Ranking(NamedTuple):
@@ -326,6 +417,8 @@ class Ranking(NamedTuple):
     full_voice_decibans: float
     also_at_work_decibans: float
     also_at_work_score: float
+    threat_decibans: float
+    threat_belief: float
     close_decibans: float
     shake_weight_share: float
     shake_base_decibans: float
@@ -409,10 +502,8 @@ class Rulebook:
     cautions: dict[str, Caution]
     sources: dict[str, Source]
     species: dict[str, Species]
-    first_steps: tuple[str, ...]
-    after_steps: tuple[str, ...]
-    later_steps: tuple[str, ...]
-    urgency: tuple[tuple[str, str], ...]
+    levels: dict[str, Level]
+    perils: dict[str, Peril]
     ranking: Ranking
     where: dict[str, str] = field(default_factory=dict)
     stocking: dict[str, Gate] = field(default_factory=dict)

@@ -1,8 +1,7 @@
 """The weeks after the newcomers came, by the bowl model: dawn oxygen, ammonia, the colony.
 
-The model is heavy, so it is imported only when an outlook is asked for. It never decides the
-verdict: capacity there is the rulebook's own, so that more plants, water or age cannot count
-against a container.
+The model is heavy, so it is imported only when an outlook is asked for. What the container carries
+and which young to take out come from its account, as everywhere.
 """
 
 from __future__ import annotations
@@ -13,7 +12,8 @@ from pathlib import Path
 
 from diagnose.findings.density import adults_told
 from diagnose.intake.case import Case
-from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.rulebook.terms import Species
+from diagnose.stocking.account import Account
 
 Band = tuple[float, float, float]
 DAYS_PER_WEEK, HOURS_PER_DAY = 7, 24
@@ -28,7 +28,7 @@ class Outlook:
 
     dawn_oxygen_mg_l: the lowest hour of all nights. nh3_mg_l: the highest hour, un-ionised
     ammonia as N. animals: all of them at the end, eggs left out, if nobody takes any out.
-    carries: grown animals the rulebook gives the container. full_in_weeks: when they pass that.
+    carries: grown animals by the account of the container. full_in_weeks: when they pass that.
     young_out_a_week: animals to take out at each weekly change to hold them at `hold_at`, in
     order of weeks.
     """
@@ -51,28 +51,24 @@ class Outlook:
 
 def outlook(
     case: Case,
-    rulebook: Rulebook,
     species: Species,
+    account: Account,
     *,
     adults: int,
     juveniles: int,
-    carries: float,
-    hold_at: float,
-    weeks: int,
     now: datetime,
     knowledge: Path,
-    seed: int,
 ) -> Outlook | None:
     """The outlook with that many animals in all; None where the volume is unknown or the model
     cannot run on so odd a container.
 
-    carries, hold_at: grown animals. now: the time of asking where the case tells none. knowledge:
-    the folder with the model's parameter ranges.
+    account: of the container with them in. now: the time of asking where the case tells none.
+    knowledge: the folder with the model's parameter ranges.
     """
     if not case.container.volume_l:
         return None
+    from diagnose.bowl.account import SEED
     from diagnose.bowl.bands import band
-    from diagnose.bowl.colony import colony_outlook
     from diagnose.bowl.description import BowlError, Stock
     from diagnose.bowl.modelled import TooLittle
     from diagnose.bowl.parameters import load_ranges
@@ -95,15 +91,13 @@ def outlook(
             masses_mg=(species.hatchling_mass_mg, species.juvenile_mass_mg, mass, mass),
         )
         bowl = replace(found.bowl, stock=stock)
-        members = found.members(load_ranges(knowledge), seed, MEMBERS)
+        members = found.members(load_ranges(knowledge), SEED, MEMBERS)
+        weeks = len(account.young_out)
         hours = weeks * DAYS_PER_WEEK * HOURS_PER_DAY
         life = found.life
         events = with_habits(bowl, (), 0, hours)
-        run = simulate(bowl, events, 0, hours, members, life=life, capacity_animals=carries)
-        daily_c = run.temperature_c[:hours].reshape(-1, HOURS_PER_DAY, MEMBERS).mean(axis=1)
-        free = colony_outlook(stock, life, members, daily_c, weeks, capacity_animals=carries)
-        held = colony_outlook(
-            stock, life, members, daily_c, weeks, capacity_animals=carries, hold_at=hold_at
+        run = simulate(
+            bowl, events, 0, hours, members, life=life, capacity_animals=account.sustained
         )
     except BowlError:
         return None
@@ -111,11 +105,11 @@ def outlook(
         weeks=weeks,
         dawn_oxygen_mg_l=band(run.oxygen_mg_l[HOURS_PER_DAY:].min(axis=0)),
         nh3_mg_l=band(run.nh3_mg_l.max(axis=0)),
-        animals=free.total[-1],
-        carries=carries,
-        full_in_weeks=free.full_in_weeks,
-        hold_at=hold_at,
-        young_out_a_week=held.young_to_remove,
+        animals=account.animals[-1],
+        carries=account.middle,
+        full_in_weeks=account.full_in_weeks,
+        hold_at=account.hold_at,
+        young_out_a_week=account.young_out,
     )
 
 

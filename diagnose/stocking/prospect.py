@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from diagnose.findings.density import MG_PER_G, animals_told, colony
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.account import Account
+from diagnose.stocking.ahead import ahead
 from diagnose.stocking.company import company, residents, shrimp_company
 from diagnose.stocking.room import carries_g_per_l, share_at_age
 
@@ -38,15 +41,29 @@ class Site:
     """A container before anybody is added: what is known, what lives there, what it carries.
 
     stock_g is None where nobody counted; carries_g (once mature) where the volume is unknown.
+    carries_now_g: today, by the account of the container; None: by the age of its film alone.
     """
 
     known: Known
     stock_g: float | None
     carries_g: float | None
+    carries_now_g: float | None = None
 
 
-def site(case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcomers) -> Site:
-    """What does not change with the number added: ranges, company, age, capacity."""
+def site(
+    case: Case,
+    observations: Known,
+    rulebook: Rulebook,
+    newcomers: Newcomers,
+    account: Account | None = None,
+    *,
+    now: datetime,
+) -> Site:
+    """What does not change with the number added: ranges, company, age, capacity, what is ahead.
+
+    account: of the container; None takes the trade's measure alone. now: the time of asking where
+    the case tells none.
+    """
     there = residents(case, rulebook)
     kind = there[0][1] if there else newcomers.species
     # Before the losses there were more: that is the number the water had to carry.
@@ -57,7 +74,11 @@ def site(case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcome
         *_company(case, rulebook, newcomers),
         *_age(case, observations, rulebook),
         *_distances(observations, newcomers.species),
+        *ahead(case, observations, rulebook, newcomers.species, now),
     ]
+    dawn = observations.get("oxygen_dawn_mg_l")
+    measured = "present" if dawn is not None and dawn.origin != "estimated" else "absent"
+    found.append(Observation("dawn_oxygen_measured", measured, "derived", "the readings"))
     if animals_told(case) == 0:
         found.append(Observation("no_residents", "present", "told", "no shrimp live there"))
     if case.container.volume_l:
@@ -66,7 +87,10 @@ def site(case: Case, observations: Known, rulebook: Rulebook, newcomers: Newcome
         because = f"{case.container.volume_l:g} L; {least:g} L is the least for this kind"
         found.append(Observation("volume_of_least_percent", percent, "derived", because))
     known.update({item.name: item for item in found})
-    return Site(known, stock_g, _carries_g(case, rulebook))
+    if account is None:
+        return Site(known, stock_g, carries_g(case, rulebook))
+    each_g = newcomers.species.adult_mass_mg / MG_PER_G
+    return Site(known, stock_g, account.mature * each_g, account.middle * each_g)
 
 
 def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dict[str, Observation]:
@@ -75,6 +99,12 @@ def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dic
     if place.stock_g is None or not place.carries_g:
         return known
     mass_g = place.stock_g + newcomers.mass_g
+    litres = known.get("volume_l")
+    if litres is not None and isinstance(litres.value, float) and litres.value > 0.0:
+        per_l = mass_g * MG_PER_G / newcomers.species.adult_mass_mg / litres.value
+        because = f"{mass_g:.2g} g of shrimp afterwards, in {litres.value:.3g} L"
+        found = Observation("adults_per_l_after", min(per_l, 1000.0), "derived", because)
+        known["adults_per_l_after"] = found
     percent = 100.0 * mass_g / place.carries_g
     because = f"{mass_g:.2g} g of shrimp afterwards; {place.carries_g:.2g} g is what it carries"
     known["stock_of_capacity_percent"] = _percent("stock_of_capacity_percent", percent, because)
@@ -82,6 +112,8 @@ def with_newcomers(place: Site, newcomers: Newcomers, rulebook: Rulebook) -> dic
     if age is not None and isinstance(age.value, float):
         share = share_at_age(age.value, rulebook.numbers)
         now = percent / share if share > 0.0 else (HIGHEST_PERCENT if mass_g > 0.0 else 0.0)
+        if place.carries_now_g is not None:
+            now = max(now, 100.0 * mass_g / max(place.carries_now_g, 1e-9))
         because = f"{because} once mature, {100 * share:.0f} % of it at this age"
         name = "stock_of_present_capacity_percent"
         known[name] = _percent(name, now, because)
@@ -92,7 +124,8 @@ def _percent(name: str, value: float, because: str) -> Observation:
     return Observation(name, min(value, HIGHEST_PERCENT), "derived", because)
 
 
-def _carries_g(case: Case, rulebook: Rulebook) -> float | None:
+def carries_g(case: Case, rulebook: Rulebook) -> float | None:
+    """Grams of shrimp the container carries once mature; None where its volume is unknown."""
     box = case.container
     if not box.volume_l:
         return None

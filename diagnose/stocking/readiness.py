@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from diagnose.findings.observation import Observation
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Gate, Rulebook
+from diagnose.stocking.account import Account
 from diagnose.stocking.judgement import Judge, Judgement, Met
+from diagnose.stocking.largest import largest_for
 from diagnose.stocking.prospect import Newcomers, Site, site, with_newcomers
 
 #: Further ahead than this nobody plans, and what is shut then needs more than time.
@@ -18,7 +20,7 @@ LONGEST_WAIT_DAYS = 365
 #: No container here carries more animals than this.
 MOST_ANIMALS = 100_000
 #: Observations of age, which grow by a day each day.
-AGES = ("film_age_days", "container_age_days", "substrate_age_days")
+AGES = ("film_age_days", "container_age_days", "substrate_age_days", "days_since_a_death")
 HOURS_PER_DAY = 24.0
 
 
@@ -26,7 +28,8 @@ HOURS_PER_DAY = 24.0
 class Readiness:
     """The answer to "may these be added?".
 
-    now: the largest number of the asked-for stage for which the verdict is "add now". limit: what
+    now: the largest number of the asked-for stage for which the verdict is "add now", of these
+    within_measure so many that all together stay within the keepers' measure a litre. limit: what
     is short; with "add now", what would be short for one more. later: that number once every gate
     that can be mended has been and what is unknown turns out well, `mend` the gates in question;
     None if one cannot be mended. earliest: the first day on which waiting alone would open every
@@ -39,6 +42,7 @@ class Readiness:
     judgement: Judgement
     limit: str
     now: int
+    within_measure: int
     later: int | None
     mend: tuple[Gate, ...]
     earliest: date | None
@@ -55,13 +59,16 @@ def readiness(
     newcomers: Newcomers,
     *,
     asked_at: datetime,
+    account: Account | None = None,
 ) -> Readiness:
     """The verdict on adding these animals to this container.
+
+    account: of the container; None takes the trade's measure alone for what it carries.
 
     The number searched for is that of grown ones, or of young ones where only those are asked for;
     the other stage stays as asked. Order and repeats of observations change nothing.
     """
-    place = site(case, observations, rulebook, newcomers)
+    place = site(case, observations, rulebook, newcomers, account, now=asked_at)
     desk = _Desk(rulebook, place, newcomers)
     asked = desk.judge(place, newcomers)
     now = desk.largest(place)
@@ -75,6 +82,7 @@ def readiness(
         judgement=asked,
         limit=limit,
         now=now,
+        within_measure=min(now, desk.within_measure(place)),
         later=later,
         mend=mend,
         earliest=asked_at.date() + timedelta(days=days) if days is not None else None,
@@ -111,6 +119,17 @@ class _Desk:
 
         return largest_for(fits, MOST_ANIMALS)
 
+    def within_measure(self, place: Site) -> int:
+        """The largest number with which all together stay within the keepers' measure a litre."""
+        usual = self._rulebook.numbers["usual_adults_per_l"].value
+
+        def fits(number: int) -> bool:
+            known = with_newcomers(place, self.sized(number), self._rulebook)
+            item = known.get("adults_per_l_after")
+            return item is not None and isinstance(item.value, float) and item.value <= usual
+
+        return largest_for(fits, MOST_ANIMALS)
+
     def mended(self, place: Site) -> tuple[Site | None, tuple[Gate, ...]]:
         """The container once its shut gates are mended and unknown facts turn out well, and those
         gates.
@@ -139,7 +158,8 @@ class _Desk:
         place = self._supposing(place, dict(self._assumed(asked)))
 
         def open_after(days: int) -> bool:
-            return self.judge(self._after(place, days), self._newcomers).verdict == "add now"
+            then = self._after(place, asked, days)
+            return self.judge(then, self._newcomers).verdict == "add now"
 
         if open_after(0):
             return 0
@@ -160,15 +180,22 @@ class _Desk:
             known[name] = Observation(name, value, "estimated", "supposed")
         return replace(place, known=known)
 
-    def _after(self, place: Site, days: int) -> Site:
-        """The container that many days later, if nothing is done but waiting."""
+    def _after(self, place: Site, asked: Judgement, days: int) -> Site:
+        """The container that many days later, if nothing is done but waiting: what is older, and
+        without what passes by itself of what stands against adding now.
+        """
         known = dict(place.known)
         for name in AGES:
             item = known.get(name)
             if item is not None and isinstance(item.value, float):
                 known[name] = replace(item, value=item.value + days)
-        passed = [gate for gate in self._rulebook.stocking.values() if _passes(gate, known) <= days]
+        # Of gates that say the same thing only the strongest is told; all of them have to pass.
+        fired = (firing for firing in asked.trace.evidence.values() if firing.decibans > 0.0)
+        gates = [self._rulebook.stocking[firing.argument.id] for firing in fired]
+        passed = [gate for gate in gates if _passes(gate, known) <= days]
         values = {name: value for gate in passed for name, value in gate.mends if name in known}
+        if days > 0:
+            place = replace(place, carries_now_g=None)
         return self._supposing(replace(place, known=known), values)
 
 
@@ -179,21 +206,3 @@ def _passes(gate: Gate, known: Mapping[str, Observation]) -> float:
     since = known.get(gate.since) if gate.since else None
     gone = float(since.value) / HOURS_PER_DAY if since and isinstance(since.value, float) else 0.0
     return gate.passes_after_days - gone
-
-
-def largest_for(fits: Callable[[int], bool], most: int) -> int:
-    """The largest number from 0 to `most` that fits, where one more never helps; 0 if 1 does not.
-
-    >>> largest_for(lambda n: n <= 13, 100)
-    13
-    """
-    if not fits(1):
-        return 0
-    low, high = 1, 2
-    while high <= most and fits(high):
-        low, high = high, 2 * high
-    high = min(high, most + 1)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if fits(middle) else (low, middle)
-    return low

@@ -10,7 +10,13 @@ from pathlib import Path
 from diagnose.audit.audit import Audit, Watch, audit
 from diagnose.audit.calibration import Calibration, calibrate
 from diagnose.audit.channels import ChannelFit, Told, fit_channels
-from diagnose.audit.exercise import TUNE, Exercise, published_cases, worked_cases
+from diagnose.audit.exercise import (
+    PUBLISHED_FOLDERS,
+    TUNE,
+    Exercise,
+    published_cases,
+    worked_cases,
+)
 from diagnose.audit.readings_removed import LEFT, effect, met, pairs
 from diagnose.audit.reported import REPORTED, Report, is_reported, reported_cases
 from diagnose.audit.trial import try_exercise
@@ -43,13 +49,14 @@ def audit_rulebook(
         beside = cases.parent / "tests" / "published"
         if is_reported(beside / REPORTED):
             reports = reported_cases(beside / REPORTED, rulebook, now=now)
+        if any((beside / name).is_dir() for name in PUBLISHED_FOLDERS):
             published = published or beside
     if is_reported(_folder(cases)):
         reports = reported_cases(cases, rulebook, now=now)
     else:
         exercises = worked_cases(cases, rulebook, now=now)
     if published is not None:
-        exercises += published_cases(_folder(published), rulebook)
+        exercises += published_cases(_folder(published), rulebook, now=now)
     found = audit(rulebook, exercises, left_out, watch, reports)
     if ranges_in is None or not exercises:
         return found

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import Water
 from diagnose.acclimation.waters import container_water, water_of
+from diagnose.advice.triage_first import triage_first
 from diagnose.care.week import Waters, Week, week
 from diagnose.findings.density import adults_told
 from diagnose.findings.observed_case import ObservedCase
@@ -15,9 +16,10 @@ from diagnose.intake.case import Case
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.stocking.account import Account
+from diagnose.stocking.ahead import inhabited, state
 from diagnose.stocking.outlook import Outlook, outlook
-from diagnose.stocking.room import carries_g_per_l
-from diagnose.uses.stocking import MG_PER_G, SEED
+from diagnose.uses.stocking import account_for
 
 
 def care_of_case(
@@ -30,8 +32,23 @@ def care_of_case(
     species = species_of(rulebook, case.stock.species, *case.stock.also_species)
     here = container_water(known)
     waters = _waters(case, here, asked_at)
-    ahead = _outlook(case, rulebook, species, now=now) if with_outlook else None
-    return week(case, known, rulebook, species, waters, ahead, now=asked_at)
+    standing = state(case, known, rulebook, timeline_of(case, asked_at))
+    triage = triage_first(rulebook, (*known.values(), *standing)) if inhabited(case) else ()
+    account = account_for(rulebook, observed, species, now=now)
+    ahead = None
+    if with_outlook and account is not None and not triage:
+        ahead = _outlook(observed, species, account, now=now)
+    return week(
+        case,
+        known,
+        rulebook,
+        species,
+        waters,
+        ahead,
+        carries=account.middle if account is not None else None,
+        triage=triage,
+        now=asked_at,
+    )
 
 
 def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
@@ -52,25 +69,18 @@ def _waters(case: Case, here: Water, asked_at: datetime) -> Waters:
     return Waters(here, new, of_new("nitrate") or 0.0, chlorine.value if chlorine else None)
 
 
-def _outlook(case: Case, rulebook: Rulebook, species: Species, *, now: datetime) -> Outlook | None:
-    box, adults = case.container, adults_told(case)
-    if not box.volume_l or adults is None:
+def _outlook(
+    observed: ObservedCase, species: Species, account: Account, *, now: datetime
+) -> Outlook | None:
+    case, adults = observed.case, adults_told(observed.case)
+    if adults is None:
         return None
-    moved = box.filter == "running" or box.surface_moved is True
-    carries_g = box.volume_l * carries_g_per_l(
-        box.planting, moved_water=moved, numbers=rulebook.numbers
-    )
-    carries = carries_g * MG_PER_G / species.adult_mass_mg
     return outlook(
         case,
-        rulebook,
         species,
+        account,
         adults=adults,
         juveniles=case.stock.juveniles or 0,
-        carries=carries,
-        hold_at=rulebook.numbers["thin_at_percent"].value / 100.0 * carries,
-        weeks=round(rulebook.numbers["outlook_weeks"].value),
         now=case.asked_at or now,
         knowledge=bundled("knowledge"),
-        seed=SEED,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -12,12 +12,16 @@ from diagnose.bowl.forecast import forecast
 from diagnose.bowl.modelled import TooLittle
 from diagnose.bowl.parameters import load_ranges
 from diagnose.bowl.what_if import read_what_if
+from diagnose.findings.measured_course import against_points
 from diagnose.findings.modelled_case import from_case
 from diagnose.findings.observed_case import ObservedCase
+from diagnose.findings.timeline import timeline_of
+from diagnose.intake.case import Reading
 from diagnose.report.outlook_answer import OutlookAnswer, outlook_answer
 from diagnose.report.wording import Preference
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
+from diagnose.stocking.account import account_of_case, moves_of_case
 
 #: Members are drawn from this seed: the same case gives the same outlook.
 SEED: Final = 20260226
@@ -35,29 +39,55 @@ def outlook_of_case(
     hold_at: float | None = None,
     prefer: Preference | None = None,
     with_moves: bool = True,
+    against: Sequence[Reading] = (),
 ) -> OutlookAnswer:
     """The last two and the next four weeks of a case.
 
     ranges_in: the folder with the model's parameter ranges. what_if: changes from now on, as said.
     hold_at: how many animals to hold by taking young out; None holds what the container carries.
+    against: a measured course to lay over the bands.
     Raises ValueError with a sentence where too little is known or a change is not understood.
     """
     said = tuple(what_if)
     changes = read_what_if(said) if said else None
     case = observed.case
     species = species_of(rulebook, case.stock.species, *case.stock.also_species)
-    found = from_case(case, species, now=case.asked_at or now, days_back=DAYS_BACK)
+    asked_at = case.asked_at or now
+    found = from_case(case, species, now=asked_at, days_back=DAYS_BACK)
     if isinstance(found, TooLittle):
         raise ValueError(found.reason)
+    ranges = load_ranges(ranges_in)
+    known = {item.name: item for item in observed.observations}
+    measured = against_points(case, against, timeline_of(case, asked_at))
     try:
+        account = account_of_case(
+            case, rulebook, species, ranges=ranges, now=asked_at, known=known, hold_at=hold_at
+        )
+        if account is None:
+            raise ValueError("The container model cannot run on this container.")
+        after = account
+        if changes is not None:
+            after = (
+                account_of_case(
+                    case, rulebook, species, ranges=ranges, now=asked_at, known=known,
+                    hold_at=hold_at, what_if=changes,
+                )
+                or account
+            )  # fmt: skip
+        moves = (
+            moves_of_case(case, rulebook, species, ranges=ranges, now=asked_at, known=known)
+            if with_moves
+            else ()
+        )
         result = forecast(
             found,
-            load_ranges(ranges_in),
+            ranges,
             SEED,
+            account.sustained,
             weeks_ahead=WEEKS_AHEAD,
             what_if=changes,
-            hold_at=hold_at,
-            with_moves=with_moves,
+            sustained_then=after.sustained,
+            against=measured,
         )
     except BowlError as odd:
         raise ValueError(f"The container model cannot run on this: {odd}") from None
@@ -65,8 +95,11 @@ def outlook_of_case(
         rulebook,
         result,
         found,
+        account,
+        after if changes is not None else None,
+        moves,
         case=case.title or case.case,
-        asked_at=case.asked_at or now,
+        asked_at=asked_at,
         said=said,
         comfortable_c=species.comfortable.get("temperature_c"),
         assumptions=found.assumed,

@@ -27,8 +27,6 @@ from diagnose.bowl.estimates import estimates
 from diagnose.bowl.routine import with_habits
 from diagnose.bowl.simulate import Run, simulate
 from tests.bowl_jars import (
-    RANGES,
-    SEED,
     Reference,
     feeding_and_loss,
     integrate_outside,
@@ -114,7 +112,7 @@ def main() -> None:
     past = model(21, 200)
     whole = seconds(lambda: estimates(past()))
     print(f"estimates for a triage (200 members x 21 days): {whole:.2f} s")
-    print(f"capacity: {seconds(lambda: capacity(jar(), RANGES, SEED), 3):.2f} s")
+    print(f"capacity: {seconds(lambda: capacity(jar(), members(200)), 3):.2f} s")
     compare()
 
 

@@ -7,21 +7,21 @@ from collections.abc import Callable, Iterable
 from diagnose.rulebook.checks.check import At, Check, Problem
 from diagnose.rulebook.checks.subject import Subject
 
+#: Observations and conditions that no rule needs because the program itself reads them.
+READ_BY_THE_PROGRAM = {
+    "settled_material": "makes the film older (diagnose.stocking.prospect)",
+    "companions-ail-now": "sends to triage before any routine (diagnose.advice.triage_first)",
+}
+
 
 def _never_mentioned(kind: str, what: str) -> Callable[[Subject], Iterable[Problem]]:
     def look(subject: Subject) -> Iterable[Problem]:
         entries: Iterable[str] = getattr(subject.rulebook, kind)
         for name in entries:
-            if not subject.mentions[name]:
+            if not subject.mentions[name] and name not in READ_BY_THE_PROGRAM:
                 yield Problem(At(kind, name), f"{what} `{name}` is used nowhere.")
 
     return look
-
-
-#: Observations that no rule needs because the program itself reads them.
-READ_BY_THE_PROGRAM = {
-    "settled_material": "makes the film older (diagnose.stocking.prospect)",
-}
 
 
 def _observations(subject: Subject) -> Iterable[Problem]:

@@ -1,0 +1,91 @@
+"""What forbids a step, and what must come before it: the one place that applies `never_when` and
+`first_do`, to every answer that gives steps.
+
+A step is judged by what was told, measured or follows from it. What the bowl model only reckons
+forbids nothing, and what nobody knows forbids nothing: where that would be rash, the step names
+what to do first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from diagnose.inference.engine import Trace
+from diagnose.rulebook.requirements import met
+from diagnose.rulebook.terms import Bar, Rulebook, Step
+
+#: A bar holds, and a first step is called for, once its requirement is met at least this far.
+HOLDS_FROM = 0.5
+
+Values = Mapping[str, str | float]
+
+
+class Withheld(NamedTuple):
+    """A step that a cause or a rule calls for and the case forbids, with the bar that holds."""
+
+    step: Step
+    bar: Bar
+
+
+def known_values(trace: Trace) -> dict[str, str | float]:
+    """What is known, without what is only reckoned: observations, and degrees of conditions."""
+    values: dict[str, str | float] = {
+        name: item.value for name, item in trace.observations.items() if item.origin != "estimated"
+    }
+    values |= {
+        name: firing.degree for name, firing in trace.conditions.items() if not firing.estimated
+    }
+    return values
+
+
+def bar_of(step: Step, values: Values) -> Bar | None:
+    """The first bar of the step that holds, if any does."""
+    return next((bar for bar in step.never_when if met(bar.when, values) >= HOLDS_FROM), None)
+
+
+def sorted_out(
+    steps: Iterable[Step], values: Values
+) -> tuple[tuple[Step, ...], tuple[Withheld, ...]]:
+    """The steps that may be advised, and those withheld, both in the order given."""
+    allowed: list[Step] = []
+    withheld: list[Withheld] = []
+    for step in steps:
+        bar = bar_of(step, values)
+        if bar is None:
+            allowed.append(step)
+        else:
+            withheld.append(Withheld(step, bar))
+    return tuple(allowed), tuple(withheld)
+
+
+def before(rulebook: Rulebook, step: Step, values: Values) -> tuple[Step, ...]:
+    """The steps that must come right before this one, first things first.
+
+    One that is itself withheld is left out: it is done already, or it is forbidden.
+    """
+    found: dict[str, Step] = {}
+    _gather(rulebook, step, values, found, (step.id,))
+    return tuple(found.values())
+
+
+def _gather(
+    rulebook: Rulebook, step: Step, values: Values, found: dict[str, Step], above: tuple[str, ...]
+) -> None:
+    for item in step.first_do:
+        if item.step in above or (item.when and met(item.when, values) < HOLDS_FROM):
+            continue
+        first = rulebook.steps[item.step]
+        if bar_of(first, values) is None:
+            _gather(rulebook, first, values, found, (*above, first.id))
+            found.setdefault(first.id, first)
+
+
+def in_order(rulebook: Rulebook, steps: Iterable[Step], values: Values) -> tuple[Step, ...]:
+    """Steps without those that are forbidden, each after what must come before it."""
+    allowed, _ = sorted_out(steps, values)
+    ordered: dict[str, Step] = {}
+    for step in allowed:
+        for item in (*before(rulebook, step, values), step):
+            ordered.setdefault(item.id, item)
+    return tuple(ordered.values())
