@@ -8,8 +8,7 @@ what to do first.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import NamedTuple
+from collections.abc import Mapping
 
 from diagnose.inference.engine import Trace
 from diagnose.rulebook.requirements import met
@@ -19,13 +18,6 @@ from diagnose.rulebook.terms import Bar, Rulebook, Step
 HOLDS_FROM = 0.5
 
 Values = Mapping[str, str | float]
-
-
-class Withheld(NamedTuple):
-    """A step that a cause or a rule calls for and the case forbids, with the bar that holds."""
-
-    step: Step
-    bar: Bar
 
 
 def known_values(trace: Trace) -> dict[str, str | float]:
@@ -42,21 +34,6 @@ def known_values(trace: Trace) -> dict[str, str | float]:
 def bar_of(step: Step, values: Values) -> Bar | None:
     """The first bar of the step that holds, if any does."""
     return next((bar for bar in step.never_when if met(bar.when, values) >= HOLDS_FROM), None)
-
-
-def sorted_out(
-    steps: Iterable[Step], values: Values
-) -> tuple[tuple[Step, ...], tuple[Withheld, ...]]:
-    """The steps that may be advised, and those withheld, both in the order given."""
-    allowed: list[Step] = []
-    withheld: list[Withheld] = []
-    for step in steps:
-        bar = bar_of(step, values)
-        if bar is None:
-            allowed.append(step)
-        else:
-            withheld.append(Withheld(step, bar))
-    return tuple(allowed), tuple(withheld)
 
 
 def before(rulebook: Rulebook, step: Step, values: Values) -> tuple[Step, ...]:
@@ -79,13 +56,3 @@ def _gather(
         if bar_of(first, values) is None:
             _gather(rulebook, first, values, found, (*above, first.id))
             found.setdefault(first.id, first)
-
-
-def in_order(rulebook: Rulebook, steps: Iterable[Step], values: Values) -> tuple[Step, ...]:
-    """Steps without those that are forbidden, each after what must come before it."""
-    allowed, _ = sorted_out(steps, values)
-    ordered: dict[str, Step] = {}
-    for step in allowed:
-        for item in (*before(rulebook, step, values), step):
-            ordered.setdefault(item.id, item)
-    return tuple(ordered.values())

@@ -14,7 +14,7 @@ from typing import Literal, NamedTuple
 
 from diagnose.advice.forbidden import HOLDS_FROM, Values, bar_of, before, known_values
 from diagnose.advice.sizes import size_of
-from diagnose.advice.urgency import WATCH, Judgement, judge
+from diagnose.advice.urgency import Judgement, judge
 from diagnose.belief.belief import Beliefs, Standing
 from diagnose.inference.engine import Trace
 from diagnose.rulebook.requirements import met
@@ -339,6 +339,3 @@ def _deciding(
         open_ = next((way.asks for way in cause.ways if way.asks not in values), None)
         if open_ is not None:
             yield Deciding(cause.id, open_)
-
-
-__all__ = ["PHASES", "WATCH", "Phase", "Plan", "PlannedStep", "conflict", "plan"]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.advice.plan import WATCH, plan
+from diagnose.advice.plan import plan
+from diagnose.advice.urgency import WATCH
 from diagnose.dialogue.mind import Mind, View
 from diagnose.dialogue.state import nobody_died
 from diagnose.dialogue.voices import STRONG, WARNING

@@ -89,8 +89,8 @@ class Line:
 @dataclass(frozen=True, slots=True)
 class Ranked:
     """A cause with its belief (share of 1), the mechanism it most likely worked through, and its
-    arguments. way_is_shown: something speaks for the mechanism itself; else it is only possible. harmless:
-    nothing harms them.
+    arguments. way_is_shown: something speaks for the mechanism itself; else it is only
+    possible. harmless: nothing harms them.
     """
 
     cause: str

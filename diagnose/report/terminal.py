@@ -47,6 +47,7 @@ class Fit(NamedTuple):
     estimates: bool
     assumptions: bool
     not_now: int
+    later: tuple[str, ...] = ("today", "this_week", "prevent")
 
 
 #: All of it, and the short answers from rich to lean; the first that fits is shown.
@@ -60,6 +61,15 @@ SHORT = (
     Fit(1, 1, 0, 1, looks=False, cautions=2, estimates=False, assumptions=False, not_now=1),
     Fit(0, 0, 0, 1, looks=False, cautions=2, estimates=False, assumptions=False, not_now=1),
     Fit(0, 0, 0, 0, looks=False, cautions=1, estimates=False, assumptions=False, not_now=1),
+    Fit(
+        *(0, 0, 0, 0),
+        looks=False,
+        cautions=1,
+        estimates=False,
+        assumptions=False,
+        not_now=1,
+        later=("today",),
+    ),
 )
 
 
@@ -87,7 +97,7 @@ def _laid_out(answer: Answer, console: Console, fit: Fit, *, short: bool) -> Pag
     _ranking(answer, page, fit)
     _checks(answer, page, fit)
     if short:
-        _titles(answer, page, ("today", "this_week", "prevent"))
+        _titles(answer, page, fit.later)
     else:
         _steps(answer, page, ("today", "this_week", "prevent"))
         _not_advised(answer, page)
@@ -170,7 +180,7 @@ def _ranking(answer: Answer, page: Page, fit: Fit) -> None:
             f"What threatens: {threat.title}, {percent(threat.belief)}.", indent=3, style=STRONG
         )
         page.say(f"{threat.reason} {threat.step}.", indent=5)
-    if answer.firmness.overturned_by:
+    if answer.firmness.overturned_by and fit.checks:
         page.say(f"Would turn it over: {answer.firmness.overturned_by}", indent=3)
 
 
@@ -294,15 +304,19 @@ def _not_advised(answer: Answer, page: Page) -> None:
 
 
 def _cautions(answer: Answer, page: Page, fit: Fit) -> int:
-    """People first, then what belongs to the steps to be taken now; gives how many are left out."""
+    """What belongs to the steps to be taken now first, people before all; gives how many are left
+    out. What keeps people from harm in those steps is never left out.
+    """
     first = {name for step in answer.steps if step.phase == "now" for name in step.cautions}
     cautions = sorted(answer.cautions, key=lambda c: (c.guards != "person", c.id not in first))
     cautions.sort(key=lambda c: c.id not in first)
     if answer.cautions:
         page.head("Take care")
-    for caution in cautions[: fit.cautions]:
+    must = sum(caution.guards == "person" and caution.id in first for caution in cautions)
+    shown = max(fit.cautions, must)
+    for caution in cautions[:shown]:
         page.hang("!  ", caution.text)
-    return len(cautions[fit.cautions :])
+    return len(cautions[shown:])
 
 
 def _estimates(estimates: tuple[Guess, ...], page: Page) -> None:
