@@ -106,6 +106,12 @@ def _container(case: Case) -> Iterator[Observation]:
         if number is not None:
             statement = f"container.{_written_as(field)}"
             yield observed(name, number, "told", "told of the container", statement=statement)
+    for name in ("room_max_c", "room_min_c"):
+        field = name if getattr(box, name) is not None else "room_temperature_c"
+        warmth = getattr(box, field)
+        if warmth is not None:
+            statement = f"container.{_written_as(field)}"
+            yield observed(name, warmth, "told", "told of the container", statement=statement)
     if box.sun is None and box.sun_hours is not None:
         short = "short" if box.sun_hours > 0 else "none"
         sun = "long" if box.sun_hours >= LONG_SUN_H else short

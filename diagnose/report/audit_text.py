@@ -69,7 +69,8 @@ def channel_lines(found: ChannelFit) -> list[str]:
     """The factors of the channels, and what cross-validation says of them."""
     lines = [f"Fitted on {found.cases} cases, worked and reported ones weighing alike."]
     lines += [
-        f"  {name}: for {factor['supports']:.2f}, against {factor['opposes']:.2f}"
+        f"  {name}: for {factor['supports']:.2f}, against {factor['opposes']:.2f}, "
+        f"for where nobody died {factor['no_losses']:.2f}"
         for name, factor in found.factors.items()
     ]
     lines.append(
