@@ -183,6 +183,8 @@ def test_a_story_of_ten_thousand_characters_is_taken(
         )
         keeper.read(0.5)
         keeper.send(b"\r")
+        keeper.until("Is that right?")
+        keeper.type("yes")
         keeper.until("How many shrimp have died")
 
 

@@ -230,7 +230,7 @@ def _follows(having: Mind, seen: View, name: str, value: Value) -> tuple[Observa
         else:
             then_case = case.model_copy(update={"told": {**case.told, name: value}})
         then = observe(
-            then_case,
+            then_case.model_copy(update={"asked": (*case.asked, name)}),
             having.rulebook.vocabulary,
             species,
             having.rulebook.companions,
