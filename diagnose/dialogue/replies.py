@@ -425,7 +425,7 @@ def _moment(
 
 def _moment_text(said: str) -> str:
     moment = read_moment(said)
-    if moment.kind in ("from_first_death", "beside_deaths"):
+    if moment.kind in ("from_first_death", "beside_deaths", "long_before"):
         raise Unreadable("This asks for the first death itself.", WAYS_TO_SAY)
     return moment.text
 
@@ -451,7 +451,7 @@ def _time(
 
 def needs_first_body(text: str) -> bool:
     """Whether a time of an event can only be placed once the first body is."""
-    return read_moment(text).kind not in ("from_first_death", "beside_deaths")
+    return read_moment(text).kind not in ("from_first_death", "beside_deaths", "long_before")
 
 
 def as_date(text: str, *, now_hours_later: float, started: Moment) -> str:

@@ -437,7 +437,8 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
         tried=fields.names("tried", ()),
         said=_said(fields, kind),
     )
-    for word in sorted({*term.said_as, *term.implies} - set(term.words)):
+    said_as = {word for words in term.said_as for word in words.split("|")}
+    for word in sorted({*said_as, *term.implies} - set(term.words)):
         fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
     fields.done()
     return term
