@@ -1,8 +1,7 @@
 """What a set of facts says for one cause through one mechanism, reckoned without the engine.
 
 The same weights, channels, groups and soft edges as the engine uses, for making up cases that fit
-a cause:
-there thousands of sets of facts are weighed, and each differs from the last by one fact.
+a cause: there thousands of sets of facts are weighed, and each differs from the last by one fact.
 """
 
 from __future__ import annotations
