@@ -85,6 +85,7 @@ def content_of(told: Mapping[str, Told], vocabulary: Mapping[str, Term]) -> dict
             _field(content, name, value)
     _others(content, told)
     _parts(content, told)
+    _conditioned(content)
     _deaths(content, told)
     return with_keepers_words(content, vocabulary)
 
@@ -125,6 +126,18 @@ def _parts(content: dict[str, Any], told: Mapping[str, Told]) -> None:
             for entry in content.get("events", ()):
                 if entry["what"] == event:
                     entry[part] = value
+
+
+#: What a habit says of the last change, where nothing else was said of that.
+CONDITIONED = {"always": "full", "missed": "none", "never": "none"}
+
+
+def _conditioned(content: dict[str, Any]) -> None:
+    """The conditioner at the change told of, from what was said of conditioner at all."""
+    word = CONDITIONED.get(content.get("container", {}).get("conditioner", ""))
+    for entry in content.get("events", ()):
+        if word is not None and entry["what"] == "water-change":
+            entry.setdefault("conditioner", word)
 
 
 def _deaths(content: dict[str, Any], told: Mapping[str, Told]) -> None:

@@ -37,6 +37,8 @@ LIST_WORDS = 3
 #: Longer stories are read up to here.
 LONGEST_READ = 20_000
 _BESIDE = 4
+#: A detail of the event that was told of just before, or in the same sentence.
+OF_SOME_EVENT = "event:"
 _AFTER = frozenset(("after", "since", "following"))
 _LEAST_UNREAD = 2
 
@@ -301,15 +303,27 @@ def _say_the_same_thing(longer: Way, shorter: Way) -> bool:
         return True
     return any(
         {name for name, _ in shorter.means} & outdone
-        for habit, outdone in _HABITS.items()
+        for habit, outdone in _OUTDONE.items()
         if any(name.startswith(habit) for name in names)
     )
 
 
-#: Habits, and what their words would say if they were told of one time.
-_HABITS = {
+#: Ways of saying something whose words, taken singly, would say something else: a habit is no one
+#: time, snails at the surface are no shrimp there.
+_OUTDONE = {
     "container.change_": {"did_water_change"},
-    "container.topup": {"did_topup", "container.water_source"},
+    "container.topup": {"container.water_source"},
+    "did_supplier_works": {"yellow_water", "cloudy_water"},
+    "white_crust": {"at_surface"},
+    "surface_film": {"at_surface"},
+    "snails_state": {"at_surface", "leaving_water", "survivors_normal"},
+    "fish_state": {"at_surface", "survivors_normal"},
+    "paralysed": {"twitching"},
+    "empty_gut": {"lying_on_side"},
+    "deaths_go_on": {"did_new_animals"},
+    "food_left_over": {"body_fuzz"},
+    "other_containers": {"survivors_normal"},
+    "young_seen": {"did_new_animals"},
 }
 
 
@@ -340,12 +354,13 @@ def _statement(
     if _denies_inside(match.group(), way, lexicon):
         return None
     denied = stance.denied or _denied(before, lexicon)
+    again = _holds(clause.text, lexicon.turns["rates"])
     tells: list[tuple[str, Told]] = []
     deaths = False
     for name, value in way.means:
         term = vocabulary.get(name)
         said = _filled(value, match)
-        if said is None:
+        if said is None or (again and name in _SUMS):
             continue
         if denied:
             if term is None or term.kind != "sign":
@@ -374,6 +389,8 @@ def _denies_inside(words: str, way: Way, lexicon: Lexicon) -> bool:
     return False
 
 
+#: Sums that what happens again and again does not tell.
+_SUMS = frozenset({"deaths.dead", "deaths.more"})
 _COUNTED = SLOTS["n"][0]
 _LOOKS = r"(?:small|little|big|adult|tiny|baby|few|male|female|red|blue)"
 
@@ -446,7 +463,24 @@ def _with_times(
             extra += _first_death(near, telling, now)
         telling.dying = telling.dying or one.deaths
         telling.done.append(replace(one, tells=(*one.tells, *extra)))
-    return telling.done
+    return [replace(one, tells=_of_events(one, found)) for one in telling.done]
+
+
+def _of_events(one: _Found, found: list[_Found]) -> tuple[tuple[str, Told], ...]:
+    """What a statement tells; a detail of no event named (`that helped`) is one of the nearest
+    told in its sentence, else of the last before it, and nothing where there is none.
+    """
+    tells: list[tuple[str, Told]] = []
+    for name, value in one.tells:
+        if not name.startswith(OF_SOME_EVENT):
+            tells.append((name, value))
+            continue
+        here = [f for f in found if f.place[0] == one.place[0] and _events(f)]
+        before = [f for f in found if (f.place, f.start) < (one.place, one.start) and _events(f)]
+        near = [f for f in here if f in before][-1:] or before[-1:] or here[:1]
+        part = name.removeprefix(OF_SOME_EVENT)
+        tells += [(f"{PART_OF}{event}.{part}", value) for f in near for event in _events(f)[:1]]
+    return tuple(tells)
 
 
 @dataclass(slots=True)

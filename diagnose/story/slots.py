@@ -89,6 +89,20 @@ OFTEN = (
 )
 
 
+_PARTS = r"(?:morning|noon|midday|lunchtime|afternoon|evening|eve|night|nite|pm|am)"
+#: A day of the week that a thing happened on; `the Monday class` and `every Monday` tell no time.
+DAY = (
+    r"(?<!every )(?<!each )(?<!until )(?:"
+    rf"(?:monday|tuesday|wednesday|thursday|friday|saturday|sunday|mon|wed|thu|fri)s?(?: {_PARTS})?"
+    rf"|(?:sat|sun) {_PARTS})(?! (?:class|course|group|evenings|mornings))"
+)
+_DAY_WORDS = {
+    "mon": "monday", "wed": "wednesday", "thu": "thursday", "fri": "friday", "sat": "saturday",
+    "sun": "sunday", "midday": "noon", "lunchtime": "noon", "eve": "evening", "nite": "night",
+    "pm": "afternoon", "am": "morning",
+}  # fmt: skip
+
+
 def in_figures(text: str) -> str:
     """The number words of a text as figures: `twenty five` is 25; other words stay."""
     words, out, place = text.split(), [], 0
@@ -237,6 +251,12 @@ def value(text: str) -> str:
     return words.get(said, said)
 
 
+def day(text: str) -> str:
+    """A day of the week, with the part of the day where that was told."""
+    words = [word.removesuffix("s") if word.endswith("days") else word for word in text.split()]
+    return " ".join(["on", *(_DAY_WORDS.get(word, word) for word in words)])
+
+
 def often(text: str) -> str:
     """How often something is done, for the form's reader of intervals."""
     said = re.sub(rf"every {_DAY_NAMES}", "weekly", in_figures(text))
@@ -263,5 +283,6 @@ SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "warmth_sure": (WARMTH_SURE, warmth),
     "value": (VALUE, value),
     "often": (OFTEN, often),
+    "day": (DAY, day),
     "size": (rf"(?:{_NEAR} )?{_ONE} (?:cm|mm|inch|inches)", _plain),
 }

@@ -70,6 +70,7 @@ def sentences(
     done: list[Sentence] = []
     clauses: list[Clause] = []
     row: list[Word] = []
+    outer: list[Word] | None = None
     joint = ""
     before = ""
 
@@ -80,7 +81,16 @@ def sentences(
             row.clear()
         joint = opened_by
 
+    def close_bracket() -> None:
+        """What stood before a bracket goes on after it."""
+        nonlocal outer
+        close_clause()
+        if outer is not None:
+            row.extend(outer)
+            outer = None
+
     def close_sentence(asks: bool) -> None:
+        close_bracket()
         close_clause()
         if clauses:
             done.append(Sentence(tuple(clauses), asks))
@@ -95,6 +105,11 @@ def sentences(
         elif token in _SENTENCE_ENDS:
             if token != "." or before not in abbreviations:
                 close_sentence(token == "?")
+        elif token == "(" and outer is None:
+            outer = list(row)
+            row.clear()
+        elif token == ")" and outer is not None:
+            close_bracket()
         elif token in _CLAUSE_ENDS:
             close_clause()
         elif token == "-" or token == "\u2013":
