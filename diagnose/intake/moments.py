@@ -131,6 +131,12 @@ _CALENDAR = (
     r"[ -])*"
     r"(?P<name>[a-z]+)"
 )
+_DAY_OF_WEEK = (
+    r"(?:(?:on|last|this|since|by) )*"
+    r"(?P<name>monday|tuesday|wednesday|thursday|friday|saturday|sunday) (?P<part>[a-z]+)"
+)
+#: The hour that the night of a named day of the week is taken for: that evening's night.
+NIGHT_OF_A_DAY = 22.0
 #: Days into a month that its parts are taken for; a month without a part is its middle.
 _PARTS_OF_MONTH = {"early": 5, "beginning": 5, "start": 5, "late": 25, "end": 25}
 MIDDLE_OF_MONTH = 15
@@ -234,6 +240,11 @@ def _by_word(said: str, text: str) -> Moment | None:
     for pattern, kind, hours, slack in _BY_WORD:
         if re.fullmatch(pattern, said):
             return Moment(kind, None, hours, 0, False, text, slack)
+    in_part = re.fullmatch(_DAY_OF_WEEK, said)
+    if in_part is not None and in_part["part"] in PARTS_OF_DAY:
+        part = in_part["part"]
+        hours = NIGHT_OF_A_DAY if part == "night" else PARTS_OF_DAY[part]
+        return Moment("weekday", None, hours, _WEEKDAYS.index(in_part["name"]), True, text)
     found = re.fullmatch(_CALENDAR, said)
     name = found["name"] if found is not None else ""
     if name in SEASON_MONTHS:
@@ -278,8 +289,10 @@ def hours_before_asking(
         days = (asked_at.weekday() - moment.days) % 7
         if days == 0 and "last" in moment.text.lower():
             days = 7
-        noon = asked_at.replace(hour=int(NOON), minute=0, second=0, microsecond=0)
-        return max(0.0, (asked_at - noon).total_seconds() / 3600.0 + days * 24.0)
+        then = asked_at.replace(hour=int(moment.hours), minute=0, second=0, microsecond=0)
+        if days == 0 and moment.clock_told and then > asked_at:
+            days = 7
+        return max(0.0, (asked_at - then).total_seconds() / 3600.0 + days * 24.0)
     if moment.kind in ("beside_deaths", "long_before") or first_death is None:
         return None
     if first_death.kind in ("from_first_death", "beside_deaths", "long_before"):
