@@ -177,12 +177,18 @@ def _too_many(mass_g: float, carries_g: float | None, species: Species) -> list[
             "more than it carries",
             "once",
             f"As much as {grown:.0f} grown ones live there, and it carries about {carries:.0f}. "
-            "Give away or rehouse the rest first, the larger young before the old, and move the "
-            "surface with air at night until then.",
+            "Give away or rehouse the rest first, the larger young before the old.",
             "No change of water makes up for it: the night's oxygen sets the number. The ration "
             "below is for what it carries; what more is fed rots.",
-            steps=("give-some-away", "air-each-night"),
-        )
+            steps=("give-some-away",),
+        ),
+        Task(
+            "more than it carries",
+            "daily",
+            "Move the surface with air through the night until fewer live there.",
+            f"As much as {grown:.0f} grown ones breathe where about {carries:.0f} can.",
+            steps=("air-each-night",),
+        ),
     ]
 
 
