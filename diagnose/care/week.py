@@ -177,7 +177,8 @@ def _too_many(mass_g: float, carries_g: float | None, species: Species) -> list[
             "more than it carries",
             "once",
             f"As much as {grown:.0f} grown ones live there, and it carries about {carries:.0f}. "
-            "Give away or rehouse the rest first, the larger young before the old.",
+            "Run `bowlside triage` on this case today: it says what to do tonight. Give away or "
+            "rehouse the rest first, the larger young before the old.",
             "No change of water makes up for it: the night's oxygen sets the number. The ration "
             "below is for what it carries; what more is fed rots.",
             steps=("give-some-away",),
@@ -286,7 +287,7 @@ def _feeding(
         what = (
             f"{in_pellets(food.pellets_a_feed * share)} ({food.mg_a_feed * share:.1f} mg) each of "
             f"{food.feeds_a_day} times a day: {food.mg_a_day * share:.0f} mg a day, about "
-            f"{food.pellets_a_day * share:.1g} small pellets. One day a week without."
+            f"{in_pellets(food.pellets_a_day * share)}. One day a week without."
         )
         why = (
             f"That is {numbers['ration_percent_a_day'].value:g} % of their mass at 24 C, less when "
