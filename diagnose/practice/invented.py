@@ -2,8 +2,8 @@
 
 Each fact is drawn with the chance the rulebook gives it among losses, less what other causes add
 to it, times the likelihood ratio that the cause and its mechanism lend it. Sets of facts that
-hardly speak for their own cause are drawn again, since nothing is learnt from them; but the engine
-is never asked, so how often it finds the cause among all is a true test of both.
+hardly speak for their own cause are drawn again, and a case is kept only if its own cause leads
+once all its facts are known: nothing is learnt from one that cannot be solved.
 """
 
 from __future__ import annotations
@@ -13,9 +13,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from diagnose.belief.belief import believe
 from diagnose.belief.next_checks import beside_the_point
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
+from diagnose.inference.engine import Inference
 from diagnose.intake.case import Case
 from diagnose.practice.exercise import Exercise, answer_text
 from diagnose.practice.weighing import Value, speaks_for
@@ -78,6 +80,8 @@ NOT_ABOVE = {"temperature_min_c": "temperature_c"}
 NEVER_MADE_UP = frozenset({"temperature_swing_c", "oxygen_percent"})
 #: How often facts are drawn anew for a cause that they hardly speak for.
 DRAWS = 12
+#: How often a case is made anew whose own cause does not lead on all its facts.
+CASES = 40
 FIRST = ("death_shape", "survivors_normal", "fish_kept", "temperature_c")
 KEEPERS = ("Marit", "Ilse", "Jonas", "Wen")
 PLACES = ("throwing room", "glaze room", "kiln room", "front window", "tea corner", "drying shelf")
@@ -130,8 +134,22 @@ def invent(making: Maker, level: int, seed: int) -> Exercise:
     manner = MANNERS.get(level)
     if manner is None:
         raise ValueError(f"There is no level {level}; levels are {', '.join(map(str, MANNERS))}.")
+    for draw in range(CASES):
+        exercise = _made(making, manner, level, seed, random.Random(f"{level}/{seed}/{draw}"))
+        if _leads(making.rulebook, exercise):
+            return exercise
+    raise RuntimeError(f"none of {CASES} made-up cases could be solved (seed {seed})")
+
+
+def _leads(rulebook: Rulebook, exercise: Exercise) -> bool:
+    """Whether the case's own cause is first once everything in it is known."""
+    known = [*exercise.told.values(), *exercise.hidden.values()]
+    trace = Inference(rulebook, [item.name for item in known]).run(known)
+    return believe(rulebook, trace).first.cause in exercise.right
+
+
+def _made(making: Maker, manner: Manner, level: int, seed: int, source: random.Random) -> Exercise:
     rulebook = making.rulebook
-    source = random.Random(f"{level}/{seed}")
     causes = list(rulebook.causes.values())
     cause = source.choices(causes, weights=[c.base_rate for c in causes])[0]
     mechanism = _mechanism(cause.works_through, source)
