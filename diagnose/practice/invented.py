@@ -93,10 +93,11 @@ ASKED = datetime(2026, 5, 12, 18, 0)
 @dataclass(frozen=True, slots=True)
 class Maker:
     """What cases are made from. background: the shares of each question's answers in a case that
-    it has no bearing on.
+    it has no bearing on. inference: over everything that can be asked.
     """
 
     rulebook: Rulebook
+    inference: Inference
     background: Mapping[str, tuple[tuple[Value, float], ...]]
 
 
@@ -118,6 +119,7 @@ def maker(rulebook: Rulebook) -> Maker:
                 raised[name, value] += cause.base_rate / total * (10.0 ** (size / 10.0) - 1.0)
     return Maker(
         rulebook,
+        Inference(rulebook, rulebook.vocabulary),
         {
             term.name: tuple((v, share / raised[term.name, v]) for v, share in term.shares)
             for term in rulebook.vocabulary.values()
@@ -136,16 +138,15 @@ def invent(making: Maker, level: int, seed: int) -> Exercise:
         raise ValueError(f"There is no level {level}; levels are {', '.join(map(str, MANNERS))}.")
     for draw in range(CASES):
         exercise = _made(making, manner, level, seed, random.Random(f"{level}/{seed}/{draw}"))
-        if _leads(making.rulebook, exercise):
+        if _leads(making, exercise):
             return exercise
     raise RuntimeError(f"none of {CASES} made-up cases could be solved (seed {seed})")
 
 
-def _leads(rulebook: Rulebook, exercise: Exercise) -> bool:
+def _leads(making: Maker, exercise: Exercise) -> bool:
     """Whether the case's own cause is first once everything in it is known."""
     known = [*exercise.told.values(), *exercise.hidden.values()]
-    trace = Inference(rulebook, [item.name for item in known]).run(known)
-    return believe(rulebook, trace).first.cause in exercise.right
+    return believe(making.rulebook, making.inference.run(known)).first.cause in exercise.right
 
 
 def _made(making: Maker, manner: Manner, level: int, seed: int, source: random.Random) -> Exercise:
