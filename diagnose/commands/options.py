@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -63,6 +64,20 @@ def rulebook_of(options: argparse.Namespace) -> Rulebook:
     cache = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
     keep_in = Path(cache) / "bowlside" / "rulebook.json" if not options.rulebook else None
     return compiled((bundled("knowledge"), *options.rulebook), keep_in)
+
+
+def folders_of(options: argparse.Namespace) -> tuple[Path, ...]:
+    """The folders of rules: the bundled one, and the user's laid over it."""
+    from diagnose.rulebook.places import bundled
+
+    return (bundled("knowledge"), *options.rulebook)
+
+
+def told_text(file: str) -> tuple[bytes, str]:
+    """The bytes of a text in plain words and a name for it; `-` is what comes in by a pipe."""
+    if file == "-":
+        return sys.stdin.buffer.read(), "story"
+    return Path(file).read_bytes(), Path(file).stem
 
 
 def state_folder(name: str) -> Path:

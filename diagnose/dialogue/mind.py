@@ -21,8 +21,7 @@ from diagnose.dialogue.state import (
     open_questions,
     opening_question,
 )
-from diagnose.dialogue.story import Phrases, load_phrases
-from diagnose.dialogue.told_case import READINGS, case_of
+from diagnose.dialogue.told_case import case_of
 from diagnose.dialogue.worth import Reckoner, Thought, Value, reckoner, think, worths
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
@@ -32,6 +31,8 @@ from diagnose.intake.contradictions import contradictions
 from diagnose.intake.yaml_document import spell_path
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.story.case_content import READINGS
+from diagnose.story.lexicon import Lexicon, load_lexicon
 
 #: A question below this many bits a minute is not worth its minute.
 LEAST_WORTH = 0.012
@@ -50,7 +51,7 @@ class Mind:
 
     rulebook: Rulebook
     asking: Asking
-    phrases: Phrases
+    lexicon: Lexicon
     reckon: Reckoner
     followed: dict[tuple[object, ...], tuple[Observation, ...]] = field(default_factory=dict)
 
@@ -81,7 +82,12 @@ def mind(rulebook: Rulebook, folders: Iterable[Path]) -> Mind:
     return Mind(
         rulebook,
         load_asking(folders, rulebook),
-        load_phrases(folders, rulebook.vocabulary),
+        load_lexicon(
+            folders,
+            rulebook.vocabulary,
+            rulebook.species.values(),
+            rulebook.companions.values(),
+        ),
         reckoner(rulebook),
     )
 
@@ -224,7 +230,7 @@ def _follows(having: Mind, seen: View, name: str, value: Value) -> tuple[Observa
         else:
             then_case = case.model_copy(update={"told": {**case.told, name: value}})
         then = observe(
-            then_case,
+            then_case.model_copy(update={"asked": (*case.asked, name)}),
             having.rulebook.vocabulary,
             species,
             having.rulebook.companions,

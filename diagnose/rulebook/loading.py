@@ -58,8 +58,8 @@ ONE_A_FILE = ("causes", "mechanisms", "species")
 ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: How soon to act: levels and perils, one below the other.
 URGENCY = "urgency"
-#: Files that other parts of the program read: the bowl model, and the terminal session.
-READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases", "portions")
+#: Files that other parts of the program read: the bowl model, the session, the reader of stories.
+READ_ELSEWHERE = ("bowl_parameters", "asking", "story_grammar", "story_lexicon", "portions")
 MAX_FILE_BYTES = 1_000_000
 #: A number of the numbers folder, named in a text.
 NUMBER_NAMED = re.compile(r"\{([a-z][a-z0-9_]*)\}")
@@ -437,7 +437,8 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
         tried=fields.names("tried", ()),
         said=_said(fields, kind),
     )
-    for word in sorted({*term.said_as, *term.implies} - set(term.words)):
+    said_as = {word for words in term.said_as for word in words.split("|")}
+    for word in sorted({*said_as, *term.implies} - set(term.words)):
         fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
     fields.done()
     return term

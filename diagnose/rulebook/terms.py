@@ -102,7 +102,8 @@ class Term(NamedTuple):
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
     shares; for a number they are typical values. `event` names the log entry that answers it.
-    also: what keepers call it (of an event: the event). said_as: what keepers say for a choice.
+    also: what keepers call it (of an event: the event). said_as: what keepers say for a choice, or
+    for one of several (`part|full`), which stays open.
     implies: what an answer says of other questions, as the words these may then have. holds_h: for
     how many hours a reading says how the water is. matters_h: how long before the first harm one
     can still have to do with it. alike: how far two readings may be apart and still say the same.
