@@ -26,7 +26,7 @@ from diagnose.story.slots import SLOTS
 GRAMMAR, LEXICON = "story_grammar.yaml", "story_lexicon.yaml"
 #: Lists of ways to turn the sense of a clause, and plain lists of words, named for what they do.
 TURNS = (
-    "deny", "mere", "doubt", "wish", "ask", "elsewhere", "mine", "react", "fresh_subject", "rates",
+    "deny", "mere", "doubt", "wish", "ask", "elsewhere", "mine", "react", "fresh_subject", "rates", "not_shrimp",
 )  # fmt: skip
 LISTS = (
     *TURNS, "joints", "subjects", "abbreviations", "idle", "not_misspelt", "not_company", "not_species",

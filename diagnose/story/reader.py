@@ -105,9 +105,7 @@ def read_story(
     reacting: set[tuple[int, int]] = set()
     lists = lexicon.lists
     for number, sentence in enumerate(
-        sentences(
-            text, lists["joints"], lists["subjects"], lists["abbreviations"], lexicon.spelt
-        )
+        sentences(text, lists["joints"], lists["subjects"], lists["abbreviations"], lexicon.spelt)
     ):
         for index, clause, stance in _stances(sentence, lexicon):
             place = (number, index)
@@ -369,12 +367,13 @@ def _statement(
         return None
     denied = stance.denied or _denied(before, lexicon)
     again = _holds(clause.text, lexicon.turns["rates"])
+    others = _holds(match.group(), lexicon.turns["not_shrimp"])
     tells: list[tuple[str, Told]] = []
     deaths = False
     for name, value in way.means:
         term = vocabulary.get(name)
         said = _filled(value, match)
-        if said is None or (again and name in _SUMS):
+        if said is None or (name in _SUMS and (again or others)):
             continue
         if denied:
             if term is None or term.kind != "sign":
@@ -475,7 +474,7 @@ def _with_times(
                 extra += [(EVENT_AT + name, at) for name in _events(one)]
                 telling.times[len(telling.done)] = at
             telling.last_event = len(telling.done)
-        elif one.deaths and near is not None and not _nobody(one):
+        elif one.deaths and near is not None and not _later_ones(one):
             extra += _first_death(near, telling, now)
         telling.dying = telling.dying or one.deaths
         telling.done.append(replace(one, tells=(*one.tells, *extra)))
@@ -523,8 +522,9 @@ def _events(one: _Found) -> list[str]:
     ]
 
 
-def _nobody(one: _Found) -> bool:
-    return ("deaths.dead", "0") in one.tells
+def _later_ones(one: _Found) -> bool:
+    """Whether it tells of nobody, or of further deaths: neither is the first."""
+    return ("deaths.dead", "0") in one.tells or "deaths.more" in dict(one.tells)
 
 
 def _first_death(near: _When, telling: _Telling, now: datetime | None) -> list[tuple[str, Told]]:

@@ -293,11 +293,13 @@ def judged() -> dict[str, dict[str, list[str]]]:
     return content
 
 
-def figures(all_marks: Iterable[Marks], beyond: Mapping[str, Mapping[str, list[str]]]) -> dict[str, Any]:
+def figures(
+    all_marks: Iterable[Marks], beyond: Mapping[str, Mapping[str, list[str]]]
+) -> dict[str, Any]:
     """Shares of facts read by group, of facts read that are right, of first causes that agree."""
     all_marks = list(all_marks)
-    told = {group: 0 for group in GROUPS}
-    found = {group: 0 for group in GROUPS}
+    told = dict.fromkeys(GROUPS, 0)
+    found = dict.fromkeys(GROUPS, 0)
     for marks in all_marks:
         for said in (*marks.found, *marks.missed):
             told[said.partition(":")[0]] += 1
