@@ -26,11 +26,12 @@ from diagnose.story.slots import SLOTS
 GRAMMAR, LEXICON = "story_grammar.yaml", "story_lexicon.yaml"
 #: Lists of ways to turn the sense of a clause, and plain lists of words, named for what they do.
 TURNS = (
-    "deny", "mere", "doubt", "wish", "ask", "elsewhere", "mine", "react", "fresh_subject", "rates", "not_shrimp",
+    "deny", "mere", "doubt", "wish", "ask", "elsewhere", "mine", "react", "fresh_subject", "rates",
+    "not_shrimp",
 )  # fmt: skip
 LISTS = (
-    *TURNS, "joints", "subjects", "abbreviations", "idle", "not_misspelt", "not_company", "not_species",
-    "not_signs",
+    *TURNS, "joints", "subjects", "abbreviations", "idle", "not_misspelt", "not_company",
+    "not_species", "not_signs",
 )  # fmt: skip
 _SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 #: Words of fewer letters are never taken for another word misspelt: too many are real words.
