@@ -141,3 +141,11 @@ def test_an_answer_mended_after_the_answer_is_kept(
     assert said.count("What fits best") == 2
     written = (own_folders / "jar.yaml").read_text()
     assert "dead: 7" in written
+
+
+def test_what_is_told_after_the_answer_counts_too(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], own_folders: Path
+) -> None:
+    said = held(monkeypatch, capsys, STORY, "yes", "enough", "ammonia 2", "", "jar")
+    assert said.count("What fits best") == 2
+    assert "ammonia" in (own_folders / "jar.yaml").read_text()

@@ -18,6 +18,7 @@ from diagnose.dialogue.talk import (
     Talk,
     converse,
     show_standing,
+    told_besides,
     which_answer,
 )
 from diagnose.dialogue.told_case import case_of, case_text
@@ -231,11 +232,12 @@ def _afterwards(talk: Talk, ended: Ended) -> tuple[Ended, bool]:
         voice.say("Enter to finish.", 0, STRONG)
         voice.say(
             "`change` mends an answer and reckons anew, `what if` tries one thing otherwise, "
-            "`more` asks on.",
+            "`more` asks on; what else you know can be typed as it is.",
             2,
             QUIET,
         )
-        word, _, rest = clean(voice.ask("afterwards", AFTERWARDS, ())).lower().partition(" ")
+        typed = clean(voice.ask("afterwards", AFTERWARDS, ()))
+        word, _, rest = typed.lower().partition(" ")
         if word == "change":
             name = which_answer(talk, ended.seen.session, rest)
             if name:
@@ -252,7 +254,10 @@ def _afterwards(talk: Talk, ended: Ended) -> tuple[Ended, bool]:
         elif word in ("", "no", "n", "none", "done", "enough", "quit", "pause", "finish"):
             return ended, False
         else:
-            voice.say(f"Type Enter, or one of: {', '.join(AFTERWARDS)}.", 2, WARNING)
+            ways = f"Type Enter, one of {', '.join(AFTERWARDS)}, or what else you know."
+            seen = told_besides(talk, view(talk.having, ended.seen.session), typed, ways)
+            if seen is not None:
+                return Ended(seen, "enough"), True
 
 
 def _went_on(ended: Ended) -> Ended:

@@ -195,7 +195,7 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     session = seen.session
     reply = read_reply(typed, asked, talk.having.rulebook.vocabulary, session.told())
     if isinstance(reply, Unclear):
-        return _told_besides(talk, seen, typed, reply)
+        return told_besides(talk, seen, typed, reply.sentence)
     if isinstance(reply, Word):
         return _own_word(talk, seen, coming, asked, reply)
     if isinstance(reply, NotSure):
@@ -205,9 +205,9 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     return _accepted(talk, seen, Given(asked.name, _dated(talk, session, reply), reply.said))
 
 
-def _told_besides(talk: Talk, seen: View, typed: str, reply: Unclear) -> View | None:
+def told_besides(talk: Talk, seen: View, typed: str, otherwise: str) -> View | None:
     """What a line that is no answer here tells of other things, as `ammonia 2`; it is kept, and
-    the question stands.
+    the question stands. otherwise: what is said where it tells nothing.
     """
     session = seen.session
     vocabulary = talk.having.rulebook.vocabulary
@@ -218,10 +218,10 @@ def _told_besides(talk: Talk, seen: View, typed: str, reply: Unclear) -> View | 
         session.started_at,
     )
     if not readings:
-        talk.voice.say(reply.sentence, 2, WARNING)
+        talk.voice.say(otherwise, 2, WARNING)
         return None
     if len(said) > LONGEST_ANSWER:
-        talk.voice.say(reply.sentence, 2, WARNING)
+        talk.voice.say(otherwise, 2, WARNING)
     talk.voice.say("Noted:", 2, "")
     for reading in readings:
         talk.voice.say(said_back(talk.having, reading), 4, "")
