@@ -149,3 +149,10 @@ def test_what_is_told_after_the_answer_counts_too(
     said = held(monkeypatch, capsys, STORY, "yes", "enough", "ammonia 2", "", "jar")
     assert said.count("What fits best") == 2
     assert "ammonia" in (own_folders / "jar.yaml").read_text()
+
+
+def test_a_story_that_begins_with_help_is_a_story(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = held(monkeypatch, capsys, f"Help please. {STORY}", "yes", "enough")
+    assert "I read from this:" in said
