@@ -799,6 +799,7 @@ def _gate(name: str, fields: Fields, names: _Names) -> Gate:
         passes_after_days=float(days) if days is not None else None,
         since=fields.text("since", "") or None,
         cautions=fields.names("cautions", ()),
+        steps=fields.names("steps", ()),
     )
     fields.done()
     return gate
@@ -1017,6 +1018,7 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         since = (gate.since,) if gate.since else ()
         need("stocking", gate.id, "source", (gate.evidence.source,), rulebook.sources)
         need("stocking", gate.id, "cautions", gate.cautions, rulebook.cautions)
+        need("stocking", gate.id, "steps", gate.steps, rulebook.steps)
         need("stocking", gate.id, "mends", (*supposed, *since), rulebook.vocabulary)
     for fact in rulebook.stocking_facts.values():
         supposed = tuple(observation for observation, _ in fact.assume)

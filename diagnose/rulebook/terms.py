@@ -433,7 +433,8 @@ class Gate(NamedTuple):
     can be mended first) or `for` (speaks for adding). limit: what it says is short, in one word.
     evidence carries when, weight (decibans, always positive) and source. mends: the observations
     there would be once it is mended. passes_after_days: how long it lasts by itself, counted from
-    the event that the observation `since` dates (hours ago), else from the asking.
+    the event that the observation `since` dates (hours ago), else from the asking. steps: the steps
+    that `do` comes to; what forbids one of them forbids it.
     """
 
     id: str
@@ -446,6 +447,7 @@ class Gate(NamedTuple):
     passes_after_days: float | None
     since: str | None
     cautions: tuple[str, ...]
+    steps: tuple[str, ...]
 
 
 class NeededFact(NamedTuple):
