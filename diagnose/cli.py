@@ -13,6 +13,7 @@ from diagnose import __version__
 from diagnose.commands import (
     care,
     case,
+    log,
     mix,
     outlook,
     practice,
@@ -23,7 +24,7 @@ from diagnose.commands import (
 )
 
 #: In the order of the help.
-COMMANDS = (triage, stocking, care, outlook, case, reasons, practice, mix, rulebook)
+COMMANDS = (triage, log, stocking, care, outlook, case, reasons, practice, mix, rulebook)
 #: The input cannot be used; the message says what would be right.
 BAD_INPUT = 3
 #: The program itself failed (the code that sysexits.h gives an internal software error).

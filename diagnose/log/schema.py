@@ -47,7 +47,28 @@ STEPS: tuple[tuple[str, ...], ...] = (
             for deed in ("UPDATE", "DELETE")
         ),
     ),
+    (
+        """CREATE TABLE mapping (
+            id INTEGER PRIMARY KEY,
+            header TEXT NOT NULL,
+            entered_at TEXT NOT NULL,
+            holds TEXT NOT NULL CHECK (json_valid(holds))
+        ) STRICT""",
+        *(
+            f"CREATE TRIGGER mapping_stays_{deed.lower()} BEFORE {deed} ON mapping "
+            "BEGIN SELECT RAISE(ABORT, 'a log is only added to'); END"
+            for deed in ("UPDATE", "DELETE")
+        ),
+    ),
 )
+#: The tables with their columns, in an order in which each points only to those before it.
+TABLES = {
+    "container": ("id", "name"),
+    "description": ("id", "container", "entered_at", "about", "content"),
+    "act": ("id", "container", "entered_at", "corrects"),
+    "entry": ("id", "act", "kind", "about", "content", "words"),
+    "mapping": ("id", "header", "entered_at", "holds"),
+}
 NEWEST = len(STEPS)
 
 

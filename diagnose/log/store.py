@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -17,10 +18,12 @@ from typing import Any, cast
 
 from diagnose.log.entry import Described, Entry, Jot, Kind
 from diagnose.log.faults import LogFault, told_plainly
-from diagnose.log.schema import bring_up_to_date
+from diagnose.log.schema import NEWEST, TABLES, bring_up_to_date
 
 #: How long a writer waits for another one, s: nobody at a terminal is kept longer than a second.
 PATIENCE_S = 0.9
+#: The word by which an archive is known.
+ARCHIVE = "bowlside log"
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,77 @@ class Store:
         with told_plainly(self.file):
             found = self._entries(self._container(name))
         return tuple(sorted(found, key=lambda one: (one.jot.at or datetime.min, one.number)))
+
+    def mapping(self, header: str) -> dict[str, str]:
+        """What the columns of a table with this header were last said to hold."""
+        with told_plainly(self.file):
+            row = self._db.execute(
+                "SELECT holds FROM mapping WHERE header = ? ORDER BY id DESC LIMIT 1", (header,)
+            ).fetchone()
+        return dict(json.loads(row[0])) if row else {}
+
+    def take_new(
+        self, name: str, jots: Sequence[Jot], header: str, holds: dict[str, str], *, now: datetime
+    ) -> int:
+        """Keeps, as one act, those jots that the log does not hold yet, and what the columns of
+        their table hold; how many were new. Raises LogFault.
+        """
+        with told_plainly(self.file), self._writing():
+            container = self._container(name)
+            there = Counter(_content(entry.jot) for entry in self._entries(container))
+            new: list[Jot] = []
+            for jot in jots:
+                if there[_content(jot)] > 0:
+                    there[_content(jot)] -= 1
+                else:
+                    new.append(jot)
+            if new:
+                self._enter(container, new, now=now, corrects=None)
+            if self.mapping(header) != holds:
+                self._db.execute(
+                    "INSERT INTO mapping (header, entered_at, holds) VALUES (?, ?, ?)",
+                    (header, _stamp(now), _json(holds)),
+                )
+            return len(new)
+
+    def packed(self) -> str:
+        """The whole log as text: a first line that says what it is, then one row a line."""
+        lines = [json.dumps({ARCHIVE: NEWEST})]
+        with told_plainly(self.file):
+            self._db.execute("BEGIN")
+            for table, columns in TABLES.items():
+                rows = self._db.execute(f"SELECT {', '.join(columns)} FROM {table} ORDER BY id")
+                lines += [json.dumps([table, *row], ensure_ascii=False) for row in rows]
+            self._db.execute("COMMIT")
+        return "\n".join(lines) + "\n"
+
+    def unpack(self, text: str) -> None:
+        """Fills an empty log from an archive, whole or not at all. Raises LogFault."""
+        first, *rest = text.removesuffix("\n").split("\n")
+        try:
+            version = int(json.loads(first)[ARCHIVE])
+            rows = [json.loads(line) for line in rest]
+        except (ValueError, KeyError, TypeError):
+            raise LogFault("the archive: this is no archive of a log, or it is damaged.") from None
+        if version > NEWEST:
+            raise LogFault("the archive: it was written by a newer bowlside. Update bowlside.")
+        with told_plainly(self.file), self._writing():
+            if self._db.execute("SELECT 1 FROM container").fetchone():
+                raise LogFault(f"{self.file}: this log is not empty. Name a new one with --log.")
+            for number, row in enumerate(rows, start=2):
+                self._unpack_row(row, f"the archive, line {number}")
+
+    def _unpack_row(self, row: Any, place: str) -> None:
+        columns = TABLES.get(str(row[0])) if isinstance(row, list) and row else None
+        if columns is None or len(row) != len(columns) + 1:
+            raise LogFault(f"{place}: this is no row of a log.")
+        marks = ", ".join("?" * len(columns))
+        try:
+            self._db.execute(
+                f"INSERT INTO {row[0]} ({', '.join(columns)}) VALUES ({marks})", row[1:]
+            )
+        except (sqlite3.IntegrityError, sqlite3.ProgrammingError, OverflowError) as error:
+            raise LogFault(f"{place}: {error}.") from None
 
     def _describe(self, name: str, content: dict[str, Any], *, at: datetime, now: datetime) -> None:
         self._db.execute("INSERT OR IGNORE INTO container (name) VALUES (?)", (name,))
@@ -196,6 +270,10 @@ def _entry(row: tuple[Any, ...]) -> Entry:
 
 def _stamp(moment: datetime) -> str:
     return moment.replace(tzinfo=None).isoformat(" ", "seconds")
+
+
+def _content(jot: Jot) -> tuple[str, str | None, str]:
+    return jot.kind, _stamp(jot.at) if jot.at else None, _json(jot.content)
 
 
 def _json(content: dict[str, Any]) -> str:
