@@ -261,6 +261,17 @@ def yaml_of(content: dict[str, Any]) -> str:
     return yaml.safe_dump(content, sort_keys=False, allow_unicode=True, width=88)
 
 
+def number_of(written: object) -> float | None:
+    """The number at the start of a written value; None of a word or a rough one."""
+    words = str(written).split()
+    if not words or "to" in words:
+        return None
+    try:
+        return float(words[0])
+    except ValueError:
+        return None
+
+
 def _short(value: object) -> str:
     """A value with four figures, which is more than any kit tells."""
     number, _, unit = str(value).partition(" ")

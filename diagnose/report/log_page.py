@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from diagnose.log.as_case import said
+from diagnose.log.as_case import number_of, said
 from diagnose.log.entry import Described, Entry
 
 if TYPE_CHECKING:
@@ -107,17 +107,6 @@ def _courses(entries: Sequence[Entry]) -> dict[str, list[tuple[datetime, float]]
             if value is not None:
                 found["adults"].append((jot.at, value))
     return dict(found)
-
-
-def number_of(written: object) -> float | None:
-    """The number at the start of a written value; None of a word or a rough one."""
-    words = str(written).split()
-    if not words or "to" in words:
-        return None
-    try:
-        return float(words[0])
-    except ValueError:
-        return None
 
 
 def _marked(entries: Sequence[Entry], since: datetime, until: datetime) -> str:
