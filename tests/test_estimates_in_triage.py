@@ -261,7 +261,7 @@ def test_against_a_cause_and_for_all_being_well_an_estimate_hardly_counts(
     trace = Inference(rulebook, ["tan_mg_l"]).run([clean])
     settings = rulebook.ranking
     for key, firing in trace.evidence.items():
-        size = discounted(firing, settings)
+        size = discounted(firing, settings, "losses")
         if firing.decibans < 0.0:
             share = settings.estimate_factor * settings.estimate_against_factor
             assert abs(size) <= share * abs(firing.decibans) + 1e-12, key
