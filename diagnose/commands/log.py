@@ -75,10 +75,12 @@ def _add_jot(commands: Subcommands) -> None:
         "jot",
         help="jot a line about a logged container, in your own words or by options",
         description="Keeps a line. What is said in words is read as a case text is; what is no "
-        "fact stays as a note.",
+        "fact stays as a note. Options stand before NAME and WORDS, or without words.",
     )
     jot.add_argument("name", **_NAME)
-    jot.add_argument("words", metavar="WORDS", nargs="*", help="what happened, in plain words")
+    jot.add_argument(
+        "words", metavar="WORDS", nargs="*", help="what happened, in plain words, after all options"
+    )
     told = jot.add_argument_group("told by options, each as often as you like")
     for option, metavar, meaning in (
         ("--reading", "READING", "what was measured, as `nitrite 0.25 mg/L`"),
