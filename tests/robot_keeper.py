@@ -4,6 +4,7 @@ lines - `not sure` where the case does not say.
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
@@ -27,6 +28,7 @@ from diagnose.dialogue.state import (
 from diagnose.findings.observation import Observation
 from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import Case
+from diagnose.intake.rough import Rough, RoughCount
 from diagnose.rulebook.terms import Rulebook
 from diagnose.story.facts import DEAD_COUNT, DEAD_OF, EVENT_AT
 from diagnose.story.reader import read_story
@@ -59,7 +61,7 @@ def line(keeper: Keeper, asked: Question, rulebook: Rulebook) -> str:
         return _dead(keeper)
     if asked.name == OVER:
         span = keeper.knows.get("deaths_span_hours")
-        return f"{span.value} h" if span is not None else NOT_SURE
+        return f"{typed(span.value)} h" if span is not None else NOT_SURE
     if asked.kind == "several":
         return _several(keeper, asked)
     if asked.name.startswith(EQUIPMENT):
@@ -77,10 +79,20 @@ def line(keeper: Keeper, asked: Question, rulebook: Rulebook) -> str:
     if asked.kind == "time":
         shape = keeper.knows.get("death_shape")
         nobody = shape is not None and shape.value == "none"
-        return f"{known.value} h {'ago' if nobody else 'before the first death'}"
+        return f"{typed(known.value)} h {'ago' if nobody else 'before the first death'}"
     if asked.name in ("tan_mg_l", "nitrite_mg_l"):
-        return f"{known.value} mg/L as N"
-    return str(known.value)
+        return f"{typed(known.value)} mg/L as N"
+    return typed(known.value)
+
+
+def typed(value: object) -> str:
+    """A number as a keeper types it: a rough one as from and to, one with an open end as its
+    bound.
+    """
+    if not isinstance(value, Rough | RoughCount):
+        return str(value)
+    low, high = value.low, value.high
+    return f"{low:g}-{high:g}" if low >= 0.0 and math.isfinite(high) else f"{float(value):g}"
 
 
 def _draw(case: str, name: str) -> float:
@@ -95,10 +107,10 @@ def _dead(keeper: Keeper) -> str:
     dead = deaths.dead if deaths is not None else None
     if dead is not None:
         of = deaths.of if deaths is not None else None
-        return f"{dead} of {of}" if of else f"{dead}"
+        return f"{typed(dead)} of {typed(of)}" if of else typed(dead)
     share = keeper.knows.get("deaths_share")
     if share is not None:
-        return f"{share.value} %"
+        return f"{typed(share.value)} %"
     return "1" if shape is not None and shape.value == "single" else NOT_SURE
 
 

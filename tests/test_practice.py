@@ -34,8 +34,8 @@ from tests.worked_files import worked_files
 
 KNOWLEDGE = bundled("knowledge")
 LEVELS = sorted(MANNERS)
-#: Made-up cases tried at each level, and the share that must be found among the first three.
-TRIED, FOUND_SHARE = 60, 0.9
+#: Made-up cases tried at each level.
+TRIED = 60
 #: Cases and minutes that the two players get: with more causes to tell apart than when the game was
 #: new, ten minutes settle little for either, and twenty cases are too few to compare them on.
 PLAYED, MINUTES = 60, 20.0
@@ -75,10 +75,9 @@ def test_the_engine_finds_what_a_case_was_made_from(
     for seed in range(TRIED):
         exercise = invent(making, level, seed)
         beliefs = believe(rulebook, inference.run(all_facts(exercise)))  # type: ignore[arg-type]
-        three = [s.cause for s in beliefs.standings[:3]]
-        if exercise.right[0] not in three:
-            missed.append((seed, exercise.right[0], three))
-    assert TRIED - len(missed) >= FOUND_SHARE * TRIED, missed
+        if beliefs.first.cause not in exercise.right:
+            missed.append((seed, exercise.right[0], beliefs.first.cause))
+    assert missed == []
 
 
 @pytest.mark.parametrize("level", LEVELS)
@@ -380,4 +379,4 @@ def test_the_command_prints_results_and_refuses_nonsense(
     assert [row["learner"] for row in rows] == ["Wen"]
     assert main(["practice", "--rounds", "0", *where]) == BAD_INPUT
     assert main(["practice", "--cases", str(tmp_path), *where]) == BAD_INPUT
-    assert "no cases here" in capsys.readouterr().err
+    assert "no cases here" in " ".join(capsys.readouterr().err.split())

@@ -37,14 +37,19 @@ def test_from_the_first_question_to_the_written_case(
         keeper.type("not sure")
         keeper.type("enough")
         keeper.until("What fits best")
+        keeper.until("Enter to finish.")
+        assert "What if one thing" not in keeper.shown
+        keeper.type("what if")
         keeper.until("What if one thing were otherwise?")
         keeper.type("1")
         keeper.type("11 of 12")
         keeper.until("Insecticide")
         keeper.type("")
+        keeper.type("")
         keeper.until("Write all this down")
         keeper.type("front-window")
         keeper.until("Written: front-window.yaml")
+        keeper.until("To do now:")
         assert keeper.ended() == 0
     assert "dead: 5" in (tmp_path / "front-window.yaml").read_text()
 

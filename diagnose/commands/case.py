@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import case_file, rulebook_of, take
 from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def add(commands: Subcommands) -> None:
         "check", help="say what a case file says, what is wrong in it, and what is missing"
     )
     check.add_argument("file", metavar="FILE", type=Path, help="a case file")
-    take(check, "--rulebook")
+    take(check, "--log", "--rulebook")
     check.set_defaults(run=_case_check)
     read = actions.add_parser(
         "read", help="turn a message, a post or a diary entry into a case file, and print that"
@@ -61,7 +61,7 @@ def _case_new(options: argparse.Namespace) -> int:
 def _case_check(options: argparse.Namespace) -> int:
     from diagnose.uses.case_check import checked_file
 
-    found = checked_file(options.file, rulebook_of(options), now=datetime.now())
+    found = checked_file(case_file(options, options.file), rulebook_of(options), now=datetime.now())
     print(f"{options.file}: readable. {len(found.understood)} observations follow from it.")
     _print_list("Understood", [_placed(item) for item in found.understood])
     _print_list("Set aside", [_placed(item) for item in found.set_aside])

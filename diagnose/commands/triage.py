@@ -12,14 +12,21 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import folders_of, rulebook_of, state_folder, take, told_text
+from diagnose.commands.options import (
+    case_file,
+    folders_of,
+    rulebook_of,
+    state_folder,
+    take,
+    told_text,
+)
 from diagnose.commands.printing import console, print_json
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
     from diagnose.uses.triage import CaseAnswer
 
-_FILE = "a case file or a folder"
+_FILE = "a case file, a folder, or the name of a logged container"
 
 
 def add(commands: Subcommands) -> None:
@@ -30,7 +37,7 @@ def add(commands: Subcommands) -> None:
         "ranked likely causes, what to do now, what to find out and what could hurt. A folder is "
         "answered with one table.",
     )
-    take(command, "file", "--format", "--units", "--answer-schema", file={"help": _FILE})
+    take(command, "file", "--log", "--format", "--units", "--answer-schema", file={"help": _FILE})
     command.add_argument(
         "--explain", metavar="CAUSE", help="show all that speaks for and against one cause"
     )
@@ -89,7 +96,7 @@ def _triage(options: argparse.Namespace) -> int:
 
         book = rulebook_of(options)
         result = triage_file(
-            options.file,
+            case_file(options, options.file),
             book,
             now=datetime.now(),
             prefer=options.units,

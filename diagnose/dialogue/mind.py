@@ -39,6 +39,9 @@ LEAST_WORTH = 0.012
 #: The leading cause counts as settled from this belief on, when the order is firm as well and no
 #: single answer of at least this chance would put another cause first.
 SETTLED_BELIEF, UPSET_CHANCE = 0.80, 0.10
+#: A look of so few minutes is asked for before anything is called firm, where an answer of at least
+#: this chance would put another cause first.
+QUICK_MINUTES, QUICK_UPSET_CHANCE = 1.0, 0.03
 #: Fewer open things than this are asked one by one.
 LEAST_TOGETHER = 3
 EYES = "eyes"
@@ -132,7 +135,8 @@ def next_question(having: Mind, seen: View) -> Next:
         return Next(opening, "")
     checks = weighed(having, seen)
     if settled(having, seen, checks):
-        return Next("", "firm", checks)
+        quick = quick_upset(having, seen, checks)
+        return Next(quick.name, "", checks) if quick is not None else Next("", "firm", checks)
     in_hand = [c for c in checks if _in_hand(having, session, c) and c.gain_bits >= LEAST_GAIN_BITS]
     if in_hand:
         return Next(max(in_hand, key=lambda c: (c.gain_bits, c.name)).name, "", checks)
@@ -173,8 +177,17 @@ def weighed(having: Mind, seen: View) -> tuple[Check, ...]:
     return worths(having.reckon, seen.thought, names, follows)
 
 
+def quick_upset(having: Mind, seen: View, checks: Iterable[Check]) -> Check | None:
+    """The look of a minute or less that might put another cause first, if there is one."""
+    quick = [c for c in checks if c.minutes <= QUICK_MINUTES and _needs(having, c) == EYES]
+    upset = overturning(quick, seen.thought.beliefs.first.cause)
+    return upset[0] if upset is not None and upset[1].chance >= QUICK_UPSET_CHANCE else None
+
+
 def settled(having: Mind, seen: View, checks: Iterable[Check]) -> bool:
-    """Whether the ranking is firm: likely, robust, and no likely single answer would upset it."""
+    """Whether the ranking is likely and robust, and no likely single answer would upset it; it is
+    firm when no quick look might (`quick_upset`) either.
+    """
     beliefs = seen.thought.beliefs
     first = beliefs.first
     if first.belief < SETTLED_BELIEF:

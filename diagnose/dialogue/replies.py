@@ -37,6 +37,8 @@ WORDS: dict[str, str] = {
     "pause": "stop here; go on later with --resume",
     "help": "these words",
 }
+#: An own word may have so many words after it, as `change 2`.
+WORDS_AFTER = 1
 _SPELLINGS = {
     "?": "help",
     "quit": "pause",
@@ -194,14 +196,16 @@ def as_typed(said: str) -> str:
 
 
 def own_word(said: str) -> Word | None:
-    """The session's own word that a line begins with, whole or its first three letters or more."""
+    """The session's own word that a line begins with, whole or its first three letters or more; a
+    line that goes on (`help, all are dead`) is no such word.
+    """
     if said in _SPELLINGS:
         return Word(_SPELLINGS[said], "")
     first, _, rest = said.partition(" ")
     for word in WORDS:
         if said == word:
             return Word(word, "")
-        if " " not in word and first == word:
+        if " " not in word and first == word and len(rest.split()) <= WORDS_AFTER:
             return Word(word, rest)
     short = [word for word in WORDS if len(said) >= LEAST_LETTERS and word.startswith(said)]
     return Word(short[0], "") if len(short) == 1 else None

@@ -78,8 +78,9 @@ class Talk:
     now: Callable[[], datetime]
 
 
-def converse(talk: Talk, session: Session) -> Ended:
+def converse(talk: Talk, session: Session, *, one_only: bool = False) -> Ended:
     """Asks until the ranking is firm, nothing is worth asking, or the keeper wants the answer.
+    one_only: asks what is pinned, and no more.
 
     Every answer is kept before the next question. At the end of input, and when interrupted, the
     session is kept and ends `paused`.
@@ -89,7 +90,9 @@ def converse(talk: Talk, session: Session) -> Ended:
     stands = ""
     offered = 0
     while True:
-        if advised and talk.voice.live and _time_to_offer(seen.session, offered):
+        if one_only and not seen.session.pinned:
+            return Ended(seen, "enough")
+        if advised and not one_only and talk.voice.live and _time_to_offer(seen.session, offered):
             offered = len(seen.session.given)
             try:
                 if not _goes_on(talk):
@@ -192,7 +195,7 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     session = seen.session
     reply = read_reply(typed, asked, talk.having.rulebook.vocabulary, session.told())
     if isinstance(reply, Unclear):
-        return _told_besides(talk, seen, typed, reply)
+        return told_besides(talk, seen, typed, reply.sentence)
     if isinstance(reply, Word):
         return _own_word(talk, seen, coming, asked, reply)
     if isinstance(reply, NotSure):
@@ -202,9 +205,9 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     return _accepted(talk, seen, Given(asked.name, _dated(talk, session, reply), reply.said))
 
 
-def _told_besides(talk: Talk, seen: View, typed: str, reply: Unclear) -> View | None:
+def told_besides(talk: Talk, seen: View, typed: str, otherwise: str) -> View | None:
     """What a line that is no answer here tells of other things, as `ammonia 2`; it is kept, and
-    the question stands.
+    the question stands. otherwise: what is said where it tells nothing.
     """
     session = seen.session
     vocabulary = talk.having.rulebook.vocabulary
@@ -215,10 +218,10 @@ def _told_besides(talk: Talk, seen: View, typed: str, reply: Unclear) -> View | 
         session.started_at,
     )
     if not readings:
-        talk.voice.say(reply.sentence, 2, WARNING)
+        talk.voice.say(otherwise, 2, WARNING)
         return None
     if len(said) > LONGEST_ANSWER:
-        talk.voice.say(reply.sentence, 2, WARNING)
+        talk.voice.say(otherwise, 2, WARNING)
     talk.voice.say("Noted:", 2, "")
     for reading in readings:
         talk.voice.say(said_back(talk.having, reading), 4, "")
@@ -256,6 +259,7 @@ def _accepted(talk: Talk, seen: View, given: Given) -> View | None:
     """The view with one more answer, kept on disk; or nothing, when it cannot be true with the
     others.
     """
+    given = _agreed(talk, seen, given)
     session = give(seen.session, given)
     if _wants_first_body(session, given):
         session = ask_again(session, FIRST_BODY)
@@ -267,6 +271,43 @@ def _accepted(talk: Talk, seen: View, given: Given) -> View | None:
         return None
     talk.keep(session)
     return then
+
+
+def _agreed(talk: Talk, seen: View, given: Given) -> Given:
+    """The answer, after it was asked which is right where it says otherwise than what was told to
+    another question or in the story; what was told before stays if that is the one.
+    """
+    before = {
+        name: value
+        for item in seen.session.given
+        if item.question != given.question
+        for name, value in item.tells
+    }
+    kept = list(given.tells)
+    for name, value in given.tells:
+        told = before.get(name, value)
+        if not talk.voice.live or _same(told, value):
+            continue
+        talk.voice.say(f"You told before: {told_text(talk.having, name, told)}", 2, WARNING)
+        talk.voice.say(f"And now: {told_text(talk.having, name, value)}", 2, WARNING)
+        talk.voice.say("Which is right? 1 what was told before, 2 this one", 2, QUIET)
+        said = clean(talk.voice.ask("which_is_right", ["1", "2"], ())).lower()
+        if said in ("1", "before", "the first", "first"):
+            kept.remove((name, value))
+    return replace(given, tells=tuple(kept))
+
+
+def _same(one: Told, other: Told) -> bool:
+    try:
+        return float(one) == float(other)
+    except ValueError:
+        return str(one) == str(other)
+
+
+def told_text(having: Mind, name: str, value: Told) -> str:
+    """What was told, in words the keeper can check."""
+    known = name in having.rulebook.vocabulary
+    return fact_text(having, name, value) if known else field_text(name, value)
 
 
 def first_line(error: ValueError) -> str:
@@ -346,12 +387,7 @@ def _show_back(talk: Talk, readings: tuple[Reading, ...], unread: tuple[str, ...
 
 def said_back(having: Mind, reading: Reading) -> str:
     """What was read from a story, in words the keeper can check."""
-    parts = [
-        fact_text(having, name, value)
-        if name in having.rulebook.vocabulary
-        else field_text(name, value)
-        for name, value in reading.tells
-    ]
+    parts = [told_text(having, name, value) for name, value in reading.tells]
     return f"{'; '.join(parts)}  (from `{reading.words}`)"
 
 
@@ -395,7 +431,7 @@ def _own_word(
             return None
         return _moved_to(talk, take_back(session))
     if word.word == "change":
-        name = _which_answer(talk, session, word.rest)
+        name = which_answer(talk, session, word.rest)
         return _moved_to(talk, ask_again(session, name)) if name else None
     if word.word == "skip":
         return _skipped(talk, seen, asked)
@@ -429,7 +465,7 @@ def _skipped(talk: Talk, seen: View, asked: Question) -> View | None:
     return _moved_to(talk, skip(seen.session, topic))
 
 
-def _which_answer(talk: Talk, session: Session, rest: str) -> str:
+def which_answer(talk: Talk, session: Session, rest: str) -> str:
     """The question whose answer is to be changed, or nothing."""
     if not session.given:
         talk.voice.say("There is no answer yet.", 2, "")
@@ -450,10 +486,7 @@ def _which_answer(talk: Talk, session: Session, rest: str) -> str:
 def given_text(having: Mind, given: Given) -> str:
     """A question with its answer, in a line."""
     if given.question == STORY or given.question.startswith(BESIDES):
-        told = "; ".join(
-            fact_text(having, n, v) if n in having.rulebook.vocabulary else field_text(n, v)
-            for n, v in given.tells
-        )
+        told = "; ".join(told_text(having, n, v) for n, v in given.tells)
         return f"Your own words: {told or 'nothing read from them'}"
     asked = question(given.question, having.rulebook, having.asking)
     return f"{asked.asks} {given.said if given.tells else 'not known'}"

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from diagnose.findings import observe
 from diagnose.findings.assumptions import assumptions, not_logged
@@ -19,6 +19,17 @@ from diagnose.rulebook.species import UNKNOWN_KIND, species_of
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
     from diagnose.rulebook.terms import Rulebook
+
+
+class CaseFile(Protocol):
+    """A case file on disk, or what stands in its place; str() names it in messages."""
+
+    def read_bytes(self) -> bytes:
+        """The text of the case."""
+
+    @property
+    def parent(self) -> Path:
+        """The folder where a log may lie beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +78,7 @@ def with_estimates(
     )
 
 
-def observed_case(file: Path, rulebook: Rulebook, *, now: datetime) -> ObservedCase:
+def observed_case(file: CaseFile, rulebook: Rulebook, *, now: datetime) -> ObservedCase:
     """What a case file says, in the rulebook's vocabulary.
 
     now: the time of asking where the file names none. Raises CaseErrors for a file that cannot be

@@ -58,8 +58,15 @@ ONE_A_FILE = ("causes", "mechanisms", "species")
 ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: How soon to act: levels and perils, one below the other.
 URGENCY = "urgency"
-#: Files that other parts of the program read: the bowl model, the session, the reader of stories.
-READ_ELSEWHERE = ("bowl_parameters", "asking", "story_grammar", "story_lexicon", "portions")
+#: Files that other parts of the program read: the bowl model, the session, stories, warnings.
+READ_ELSEWHERE = (
+    "warnings",
+    "bowl_parameters",
+    "asking",
+    "story_grammar",
+    "story_lexicon",
+    "portions",
+)
 MAX_FILE_BYTES = 1_000_000
 #: A number of the numbers folder, named in a text.
 NUMBER_NAMED = re.compile(r"\{([a-z][a-z0-9_]*)\}")

@@ -27,10 +27,11 @@ GRAMMAR, LEXICON = "story_grammar.yaml", "story_lexicon.yaml"
 #: Lists of ways to turn the sense of a clause, and plain lists of words, named for what they do.
 TURNS = (
     "deny", "mere", "doubt", "wish", "ask", "elsewhere", "mine", "react", "fresh_subject", "rates",
+    "not_shrimp",
 )  # fmt: skip
 LISTS = (
-    *TURNS, "joints", "abbreviations", "idle", "not_misspelt", "not_company", "not_species",
-    "not_signs",
+    *TURNS, "joints", "subjects", "abbreviations", "idle", "not_misspelt", "not_company",
+    "not_species", "not_signs",
 )  # fmt: skip
 _SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 #: Words of fewer letters are never taken for another word misspelt: too many are real words.
@@ -40,7 +41,7 @@ _PREFIX = 3
 #: Fields of the form that a way may fill, by their place in it.
 FIELDS = frozenset(
     """
-    deaths.dead deaths.more deaths.of deaths.left deaths.share deaths.over deaths.first
+    deaths.dead deaths.more deaths.of deaths.left deaths.share deaths.over deaths.first deaths.told
     container.kind container.volume container.age container.filter container.heater
     container.planting container.floating_cover container.substrate container.substrate_age
     container.light container.sun container.window container.lid container.co2

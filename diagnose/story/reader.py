@@ -39,6 +39,8 @@ LONGEST_READ = 20_000
 _BESIDE = 4
 #: A detail of the event that was told of just before, or in the same sentence.
 OF_SOME_EVENT = "event:"
+#: A clause that gives the time of what was told just before it.
+_THAT_WAS = re.compile(r" (?:that|this|all this|it all) (?:was|happened)\b")
 _AFTER = frozenset(("after", "since", "following"))
 _LEAST_UNREAD = 2
 
@@ -88,6 +90,7 @@ class _When:
     end: int
     counts: str
     text: str
+    that_was: bool = False
 
 
 def read_story(
@@ -102,7 +105,7 @@ def read_story(
     reacting: set[tuple[int, int]] = set()
     lists = lexicon.lists
     for number, sentence in enumerate(
-        sentences(text, lists["joints"], lists["abbreviations"], lexicon.spelt)
+        sentences(text, lists["joints"], lists["subjects"], lists["abbreviations"], lexicon.spelt)
     ):
         for index, clause, stance in _stances(sentence, lexicon):
             place = (number, index)
@@ -116,7 +119,8 @@ def read_story(
             times += _times(clause, place, lexicon)
             found += _statements(clause, place, lexicon, vocabulary, stance)
     found = [one for one in found if one.tells or one.deaths]
-    found = _with_times(found, times, reacting, now)
+    tried = frozenset(event for term in vocabulary.values() for event in term.tried)
+    found = _with_times(found, times, reacting, now, tried)
     said = {one.place for one in found} | {when.place for when in times}
     unread = tuple(
         _slice(text, clause)
@@ -222,7 +226,8 @@ def _times(clause: Clause, place: tuple[int, int], lexicon: Lexicon) -> list[_Wh
         text = str(says)
         if way.counts == "moment" and not _is_moment(text):
             continue
-        kept.append(_When(place, match.start(), match.end(), way.counts, text))
+        back = _THAT_WAS.match(clause.text) is not None
+        kept.append(_When(place, match.start(), match.end(), way.counts, text, back))
     return sorted(kept, key=lambda when: when.start)
 
 
@@ -275,7 +280,9 @@ def _statements(
     kept: list[tuple[re.Match[str], Way]] = []
     for match, way in matches:
         if any(
-            (_lies_in(match, m) and _say_the_same_thing(w, way)) or _share_a_number(m, match)
+            (_lies_in(match, m) and _say_the_same_thing(w, way))
+            or (match.span() == m.span() and _outdoes(w, way))
+            or _share_a_number(m, match)
             for m, w in kept
         ):
             continue
@@ -301,6 +308,11 @@ def _say_the_same_thing(longer: Way, shorter: Way) -> bool:
     names = {name for name, _ in longer.means}
     if names & {name for name, _ in shorter.means}:
         return True
+    return _outdoes(longer, shorter)
+
+
+def _outdoes(longer: Way, shorter: Way) -> bool:
+    names = {name for name, _ in longer.means}
     return any(
         {name for name, _ in shorter.means} & outdone
         for habit, outdone in _OUTDONE.items()
@@ -355,12 +367,13 @@ def _statement(
         return None
     denied = stance.denied or _denied(before, lexicon)
     again = _holds(clause.text, lexicon.turns["rates"])
+    others = _holds(match.group(), lexicon.turns["not_shrimp"])
     tells: list[tuple[str, Told]] = []
     deaths = False
     for name, value in way.means:
         term = vocabulary.get(name)
         said = _filled(value, match)
-        if said is None or (again and name in _SUMS):
+        if said is None or (name in _SUMS and (again or others)):
             continue
         if denied:
             if term is None or term.kind != "sign":
@@ -441,6 +454,7 @@ def _with_times(
     times: list[_When],
     reacting: set[tuple[int, int]],
     now: datetime | None,
+    tried: frozenset[str],
 ) -> list[_Found]:
     """The statements with the times that belong to them, in the order of the story."""
     found = sorted(found, key=lambda one: (one.place, one.start))
@@ -448,37 +462,42 @@ def _with_times(
     for when in times:
         by_place.setdefault(when.place, []).append(when)
     filled = {one.place for one in found}
+    dated = {one.place for one in found if one.deaths or _events(one)}
     dying_in = {one.place[0] for one in found if one.deaths}
     telling = _Telling([], None, {}, False)
     for one in found:
         extra: list[tuple[str, Told]] = []
-        near = _when_of(one, by_place, filled) if one.deaths or _events(one) else None
+        near = _when_of(one, by_place, filled, dated) if one.deaths or _events(one) else None
         if _events(one):
             at = _event_time(one, near, one.place[0] in dying_in, reacting, telling, now)
             if at is not None:
                 extra += [(EVENT_AT + name, at) for name in _events(one)]
                 telling.times[len(telling.done)] = at
             telling.last_event = len(telling.done)
-        elif one.deaths and near is not None and not _nobody(one):
+        elif one.deaths and near is not None and not _later_ones(one):
             extra += _first_death(near, telling, now)
         telling.dying = telling.dying or one.deaths
         telling.done.append(replace(one, tells=(*one.tells, *extra)))
-    return [replace(one, tells=_of_events(one, found)) for one in telling.done]
+    return [replace(one, tells=_of_events(one, found, tried)) for one in telling.done]
 
 
-def _of_events(one: _Found, found: list[_Found]) -> tuple[tuple[str, Told], ...]:
+def _of_events(
+    one: _Found, found: list[_Found], tried: frozenset[str]
+) -> tuple[tuple[str, Told], ...]:
     """What a statement tells; a detail of no event named (`that helped`) is one of the nearest
-    told in its sentence, else of the last before it, and nothing where there is none.
+    told in its sentence, else of the last before it, and nothing where there is none. Only what is
+    tried against losses helps or does not.
     """
     tells: list[tuple[str, Told]] = []
     for name, value in one.tells:
         if not name.startswith(OF_SOME_EVENT):
             tells.append((name, value))
             continue
-        here = [f for f in found if f.place[0] == one.place[0] and _events(f)]
-        before = [f for f in found if (f.place, f.start) < (one.place, one.start) and _events(f)]
-        near = [f for f in here if f in before][-1:] or before[-1:] or here[:1]
         part = name.removeprefix(OF_SOME_EVENT)
+        asked = [f for f in found if part != "followed" or tried & set(_events(f))]
+        here = [f for f in asked if f.place[0] == one.place[0] and _events(f)]
+        before = [f for f in asked if (f.place, f.start) < (one.place, one.start) and _events(f)]
+        near = [f for f in here if f in before][-1:] or before[-1:] or here[:1]
         tells += [(f"{PART_OF}{event}.{part}", value) for f in near for event in _events(f)[:1]]
     return tuple(tells)
 
@@ -503,8 +522,9 @@ def _events(one: _Found) -> list[str]:
     ]
 
 
-def _nobody(one: _Found) -> bool:
-    return ("deaths.dead", "0") in one.tells
+def _later_ones(one: _Found) -> bool:
+    """Whether it tells of nobody, or of further deaths: neither is the first."""
+    return ("deaths.dead", "0") in one.tells or "deaths.more" in dict(one.tells)
 
 
 def _first_death(near: _When, telling: _Telling, now: datetime | None) -> list[tuple[str, Told]]:
@@ -528,10 +548,14 @@ def _first_death(near: _When, telling: _Telling, now: datetime | None) -> list[t
 
 
 def _when_of(
-    one: _Found, by_place: Mapping[tuple[int, int], list[_When]], filled: set[tuple[int, int]]
+    one: _Found,
+    by_place: Mapping[tuple[int, int], list[_When]],
+    filled: set[tuple[int, int]],
+    dated: set[tuple[int, int]],
 ) -> _When | None:
-    """The time that belongs to a statement: the nearest in its clause, or one that fills the clause
-    before or after it.
+    """The time that belongs to a statement: the nearest in its clause, one that fills the clause
+    before or after it, one of a clause that says `that was ...`, or one told earlier in the
+    sentence of nothing else that happened.
     """
     here = by_place.get(one.place, [])
     if here:
@@ -551,6 +575,15 @@ def _when_of(
     for beside in ((number, index - 1), (number, index + 1)):
         if beside not in filled and len(by_place.get(beside, [])) == 1:
             return by_place[beside][0]
+    for after in ((number, index + 1), (number + 1, 0)):
+        told = by_place.get(after, [])
+        if len(told) == 1 and told[0].that_was:
+            return told[0]
+    for earlier in range(index - 1, -1, -1):
+        if by_place.get((number, earlier)):
+            only = by_place[number, earlier]
+            busy = (number, earlier) in dated
+            return only[0] if len(only) == 1 and not busy and only[0].counts == "moment" else None
     return None
 
 

@@ -278,6 +278,7 @@ SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "m": (COUNT, count),
     "volume": (rf"{_AMOUNT} {_VOLUME_UNIT}", volume),
     "span": (SPAN, span),
+    "litres": (rf"(?:{_NEAR} )?{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})? {_VOLUME_UNIT}", volume),
     "share": (SHARE, share),
     "warmth": (WARMTH, warmth),
     "warmth_sure": (WARMTH_SURE, warmth),

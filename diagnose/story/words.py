@@ -61,10 +61,12 @@ class Sentence:
 def sentences(
     text: str,
     joints: Collection[str],
+    subjects: Collection[str],
     abbreviations: Collection[str],
     spelt: Callable[[str], str],
 ) -> tuple[Sentence, ...]:
-    """The sentences of a text. joints: words that open a new clause. spelt: the word as it is
+    """The sentences of a text. joints: words that open a new clause; subjects: those that open
+    one after `and`. spelt: the word as it is
     spelt right.
     """
     done: list[Sentence] = []
@@ -125,7 +127,8 @@ def sentences(
         elif _LETTERS_OR_FIGURES.match(token) or token[0] == ".":
             word = re.sub(r"['\u2019\u02bc` ]", "", token.lower())
             word = word if word[0].isdigit() or word[0] == "." else spelt(word)
-            if word in joints:
+            opens = word in joints and not (word == "so" and before == "or")
+            if opens or (word == "and" and re.sub(r"\W", "", after.lower()) in subjects):
                 close_clause(word)
             for part in word.split():
                 row.append(Word(part, match.start(), match.end()))

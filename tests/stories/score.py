@@ -29,6 +29,7 @@ from typing import Any
 import yaml
 
 from diagnose.belief.belief import believe
+from diagnose.dialogue.mind import mind
 from diagnose.findings import observe
 from diagnose.findings.companions import companion_of
 from diagnose.findings.timeline import timeline_of
@@ -44,9 +45,11 @@ from diagnose.rulebook.terms import Rulebook
 from diagnose.story.as_case import case_text
 from diagnose.story.lexicon import Lexicon, load_lexicon
 from diagnose.story.reader import Story, read_story
+from tests.robot_keeper import Keeper, talk_with
 
 FOLDER = Path(__file__).parent
 ALSO_TOLD = FOLDER / "also_told.yaml"
+FEW_ANSWERS, MOST_ANSWERS = 5, 6
 NEAR_SHARE, NEAR_H, NEAR_TIME_SHARE = 0.05, 12.0, 0.25
 #: Of an animal beside the shrimp, what its state is called in the vocabulary.
 GROUPS = ("counts", "kinds", "litres", "times", "events", "details", "signs", "habits", "readings")
@@ -331,6 +334,35 @@ def figures(
     }
 
 
+def talks(name: str) -> dict[str, Any]:
+    """Robot keepers who tell the story and then answer as the hand-made form has it: how often the
+    first cause is that of the form after five answers, and among the first three after six.
+    """
+    rulebook = load_rulebook(bundled("knowledge"))
+    having = mind(rulebook, [bundled("knowledge")])
+    same = in_three = count = 0
+    for told in half(name, rulebook):
+        species = species_of(rulebook, told.case.stock.species, *told.case.stock.also_species)
+        found = observe(told.case, rulebook.vocabulary, species, rulebook.companions, now=told.now)
+        case = told.case.model_copy(update={"story": told.text})
+        keeper = Keeper(case, {o.name: o for o in found}, tells_story=True)
+        right = _first(told.case, rulebook, told.now)
+        tops = [
+            [s.cause for s in turn.seen.thought.beliefs.standings[:3]]
+            for turn in talk_with(keeper, having, most=MOST_ANSWERS)
+        ]
+        if not tops:  # the story alone was enough
+            read, _ = as_read(told, having.lexicon, rulebook)
+            tops = [[_first(read, rulebook, told.now)]]
+        count += 1
+        same += tops[:FEW_ANSWERS][-1][0] == right
+        in_three += right in tops[-1]
+    return {
+        "first_cause_same_after_five_answers": _share(same, count),
+        "in_first_three_after_six_answers": _share(in_three, count),
+    }
+
+
 def _share(part: int, whole: int) -> float:
     return round(part / whole, 3) if whole else 1.0
 
@@ -340,6 +372,7 @@ def main(arguments: list[str]) -> None:
     name = arguments[0] if arguments else "build"
     done = run(name)
     result = figures((marks for marks, _ in done), judged() if name == "build" else {})
+    result |= talks(name)
     if "--json" in arguments:
         stories = [
             {
