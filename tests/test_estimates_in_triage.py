@@ -263,7 +263,8 @@ def test_against_a_cause_and_for_all_being_well_an_estimate_hardly_counts(
     for key, firing in trace.evidence.items():
         size = discounted(firing, settings, "losses")
         if firing.decibans < 0.0:
-            share = settings.estimate_factor * settings.estimate_against_factor
+            opposes = max(channel.opposes for channel in settings.channels)
+            share = settings.estimate_factor * settings.estimate_against_factor * opposes
             assert abs(size) <= share * abs(firing.decibans) + 1e-12, key
         if key.split("/")[0] in ("no-death", "senescence") and firing.decibans > 0.0:
             assert size == 0.0, key

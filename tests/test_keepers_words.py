@@ -60,7 +60,16 @@ def test_every_word_for_a_question_and_its_answers_is_accepted(rulebook: Ruleboo
             for word in words:
                 for name in (term.name, *term.also):
                     case = Case(case="jar", told={name: word})
-                    assert check_names(case, rulebook.vocabulary).told == {term.name: answer}
+                    (said,) = check_names(case, rulebook.vocabulary).told.items()
+                    meant = tuple(answer.split("|"))
+                    assert said[0] == term.name
+                    assert getattr(said[1], "words", (said[1],)) == meant
+
+
+def test_a_kind_misspelt_is_the_kind_meant(rulebook: Rulebook) -> None:
+    for written in ("chery shrimp", "cherry shirmp", "Cherry Shrimps"):
+        assert known_species(rulebook, written) is known_species(rulebook, "cherry shrimp")
+    assert known_species(rulebook, "vampire shrimp") is not known_species(rulebook, "cherry shrimp")
 
 
 def test_every_name_of_a_species_means_one_profile(rulebook: Rulebook) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from functools import reduce
 
 from diagnose.rulebook.terms import SEVERAL_KINDS, Rulebook, Species
@@ -16,6 +17,8 @@ UNKNOWN_KIND = "unknown-kind"
 _BETWEEN_KINDS = re.compile(r"\s*(?:,|;|\+|&|\band\b|\bwith\b)\s*")
 #: ... and between two of which they do not know which it is.
 _EITHER_KIND = re.compile(r"\s*(?:/|\bor\b)\s*")
+#: How alike a misspelt name must be (difflib's ratio; judgement, no source).
+SPELT_ALIKE = 0.9
 #: Words with which no kind is meant that grows to a multiple of the smallest (convention of this
 #: program, no source).
 _SMALL = frozenset({"small", "little", "tiny", "dwarf"})
@@ -41,13 +44,20 @@ def species_named(rulebook: Rulebook, *names: str) -> tuple[Species, ...]:
 
 
 def known_species(rulebook: Rulebook, name: str) -> Species | None:
-    """The one profile that goes by this name, or None."""
+    """The one profile that goes by this name, or by one a letter or so away; else None."""
     known = {
         _plain(called): species
         for species in rulebook.species.values()
         for called in (species.id, species.title, *species.latin, *species.also_called)
     }
-    return known.get(_plain(name)) or _only_one_meant(_plain(name), known)
+    plain = _plain(name)
+    return known.get(plain) or _misspelt(plain, known) or _only_one_meant(plain, known)
+
+
+def _misspelt(name: str, known: dict[str, Species]) -> Species | None:
+    close = get_close_matches(name, known, n=3, cutoff=SPELT_ALIKE)
+    meant = {known[called].id: known[called] for called in close}
+    return next(iter(meant.values())) if len(meant) == 1 else None
 
 
 def _in_parts(rulebook: Rulebook, name: str) -> list[Species]:
