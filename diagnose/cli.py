@@ -13,17 +13,19 @@ from diagnose import __version__
 from diagnose.commands import (
     care,
     case,
+    log,
     mix,
     outlook,
     practice,
     reasons,
+    round,
     rulebook,
     stocking,
     triage,
 )
 
 #: In the order of the help.
-COMMANDS = (triage, stocking, care, outlook, case, reasons, practice, mix, rulebook)
+COMMANDS = (triage, log, round, stocking, care, outlook, case, reasons, practice, mix, rulebook)
 #: The input cannot be used; the message says what would be right.
 BAD_INPUT = 3
 #: The program itself failed (the code that sysexits.h gives an internal software error).

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from diagnose.advice.plan import Plan, plan
 from diagnose.belief.belief import Beliefs, Standing
@@ -23,7 +23,13 @@ def supposed(values: Values) -> list[Observation]:
 
 def trace_of(rulebook: Rulebook, values: Values) -> Trace:
     """What the rules make of these observations."""
-    return Inference(rulebook, list(values)).run(supposed(values))
+    return trace_seen(rulebook, supposed(values))
+
+
+def trace_seen(rulebook: Rulebook, seen: Iterable[Observation]) -> Trace:
+    """What the rules make of what was seen."""
+    known = {item.name: item for item in seen}
+    return Inference(rulebook, known).run(known.values())
 
 
 def believing(rulebook: Rulebook, cause: str, belief: float) -> Beliefs:

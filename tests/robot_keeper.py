@@ -4,6 +4,7 @@ lines - `not sure` where the case does not say.
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
@@ -15,10 +16,7 @@ from diagnose.dialogue.questions import Question, question
 from diagnose.dialogue.replies import Answered, NotSure, read_reply
 from diagnose.dialogue.state import (
     DEAD,
-    DEAD_COUNT,
-    DEAD_OF,
     EQUIPMENT,
-    EVENT_AT,
     OVER,
     STORY,
     TOGETHER,
@@ -27,11 +25,13 @@ from diagnose.dialogue.state import (
     give,
     opening_question,
 )
-from diagnose.dialogue.story import read_story
 from diagnose.findings.observation import Observation
 from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import Case
+from diagnose.intake.rough import Rough, RoughCount
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.facts import DEAD_COUNT, DEAD_OF, EVENT_AT
+from diagnose.story.reader import read_story
 
 NOT_SURE = "not sure"
 ASKED = datetime(2026, 11, 14, 22, 30)
@@ -61,7 +61,7 @@ def line(keeper: Keeper, asked: Question, rulebook: Rulebook) -> str:
         return _dead(keeper)
     if asked.name == OVER:
         span = keeper.knows.get("deaths_span_hours")
-        return f"{span.value} h" if span is not None else NOT_SURE
+        return f"{typed(span.value)} h" if span is not None else NOT_SURE
     if asked.kind == "several":
         return _several(keeper, asked)
     if asked.name.startswith(EQUIPMENT):
@@ -79,10 +79,20 @@ def line(keeper: Keeper, asked: Question, rulebook: Rulebook) -> str:
     if asked.kind == "time":
         shape = keeper.knows.get("death_shape")
         nobody = shape is not None and shape.value == "none"
-        return f"{known.value} h {'ago' if nobody else 'before the first death'}"
+        return f"{typed(known.value)} h {'ago' if nobody else 'before the first death'}"
     if asked.name in ("tan_mg_l", "nitrite_mg_l"):
-        return f"{known.value} mg/L as N"
-    return str(known.value)
+        return f"{typed(known.value)} mg/L as N"
+    return typed(known.value)
+
+
+def typed(value: object) -> str:
+    """A number as a keeper types it: a rough one as from and to, one with an open end as its
+    bound.
+    """
+    if not isinstance(value, Rough | RoughCount):
+        return str(value)
+    low, high = value.low, value.high
+    return f"{low:g}-{high:g}" if low >= 0.0 and math.isfinite(high) else f"{float(value):g}"
 
 
 def _draw(case: str, name: str) -> float:
@@ -97,10 +107,10 @@ def _dead(keeper: Keeper) -> str:
     dead = deaths.dead if deaths is not None else None
     if dead is not None:
         of = deaths.of if deaths is not None else None
-        return f"{dead} of {of}" if of else f"{dead}"
+        return f"{typed(dead)} of {typed(of)}" if of else typed(dead)
     share = keeper.knows.get("deaths_share")
     if share is not None:
-        return f"{share.value} %"
+        return f"{typed(share.value)} %"
     return "1" if shape is not None and shape.value == "single" else NOT_SURE
 
 
@@ -164,7 +174,7 @@ def _answered(
     tells = reply.tells if isinstance(reply, Answered) else ()
     if asked.name == STORY and typed:
         session = replace(session, story=typed)
-        readings = read_story(typed, having.phrases, vocabulary)
+        readings = read_story(typed, having.lexicon, vocabulary, session.started_at).readings
         tells = tuple(pair for r in readings if _agrees(keeper, r.tells) for pair in r.tells)
     told = any(name.removeprefix(EQUIPMENT) == name for name, _ in tells)
     return give(session, Given(asked.name, tells, typed)), told
@@ -174,9 +184,9 @@ def _agrees(keeper: Keeper, tells: tuple[tuple[str, object], ...]) -> bool:
     """Whether the keeper says yes to what was read: the case holds it, in the same sense."""
     deaths = keeper.case.deaths
     for name, value in tells:
-        if name == DEAD_COUNT and (deaths is None or deaths.dead != value):
+        if name == DEAD_COUNT and (deaths is None or str(deaths.dead) != str(value)):
             return False
-        if name == DEAD_OF and (deaths is None or deaths.of != value):
+        if name == DEAD_OF and (deaths is None or str(deaths.of) != str(value)):
             return False
         if name in (DEAD_COUNT, DEAD_OF) or name.startswith(EVENT_AT):
             continue

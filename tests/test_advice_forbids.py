@@ -16,12 +16,19 @@ from typing import Any
 
 import pytest
 
+from diagnose.advice.forbidden import known_values, withheld_among
 from diagnose.advice.plan import Plan, conflict, plan
+from diagnose.belief.belief import believe
+from diagnose.bowl.what_if import read_what_if
 from diagnose.cli import main
 from diagnose.findings.observed_case import observed_case
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from tests.advice_supposed import Values, believing, ids, plan_for, supposed, trace_of
+from diagnose.stocking.ahead import inhabited
+from diagnose.uses.care import care_of_case
+from diagnose.uses.outlook import steps_of
+from diagnose.uses.stocking import stocking_case, told_newcomers
+from tests.advice_supposed import Values, believing, ids, plan_for, supposed, trace_of, trace_seen
 
 CHANGES = ("part-change-matched", "large-change-matched", "change-for-waste")
 CATCHING = ("move-to-clean-water", "set-aside-the-sick", "lodge-half-elsewhere", "give-some-away")
@@ -231,18 +238,69 @@ def test_an_untold_way_is_asked_for(rulebook: Rulebook) -> None:
     assert not plan_for(rulebook, {"did_spray": "present"}, "insecticide").deciding
 
 
-def test_no_forbidden_pair_in_any_bundled_case(rulebook: Rulebook) -> None:
-    from diagnose.advice.diagnosis import diagnose
+ASKED = datetime(2026, 11, 25)
+REPORTED = sorted((Path(__file__).parent / "published" / "reported").glob("r*.yaml"))
 
+
+def every_case() -> list[Path]:
+    """The bundled cases and those that keepers reported."""
+    return [*sorted(bundled("cases").rglob("*.yaml")), *REPORTED]
+
+
+def test_no_forbidden_pair_in_any_bundled_or_reported_case(rulebook: Rulebook) -> None:
     wrong = []
-    files = sorted(bundled("cases").rglob("*.yaml"))
+    files = every_case()
     for file in files:
-        seen = observed_case(file, rulebook, now=datetime(2026, 11, 25))
+        seen = observed_case(file, rulebook, now=ASKED)
         values = {item.name: item.value for item in seen.observations}
-        found = diagnose(rulebook, seen.observations).plan
+        trace = trace_seen(rulebook, seen.observations)
+        found = plan(rulebook, trace, believe(rulebook, trace))
         wrong += [f"{file.stem}: {fault}" for fault in faults(values, found)]
-    assert len(files) > 100
+    assert len(files) > 300 and len(REPORTED) >= 100
     assert not wrong, wrong
+
+
+def barred(values: Values) -> set[str]:
+    """The steps that are forbidden when this is known."""
+    return {s for holds, steps in FORBIDDEN.values() if holds(values) for s in steps}
+
+
+def test_stocking_and_care_give_no_forbidden_step_in_any_case(rulebook: Rulebook) -> None:
+    tried = 0
+    for file in every_case():
+        seen = observed_case(file, rulebook, now=ASKED)
+        if not inhabited(seen.case):
+            continue
+        forbidden = barred({item.name: item.value for item in seen.observations})
+        newcomers = told_newcomers(seen.case, rulebook, add="4 adults")
+        found = stocking_case(rulebook, seen, newcomers, now=ASKED, with_outlook=False)
+        gates = {gate.evidence.key: gate for gate in rulebook.stocking.values()}
+        for reason in found.reasons:
+            gate = gates[reason.line.rule]
+            if forbidden & set(gate.steps):
+                tried += 1
+                assert not reason.do and gate.do not in found.to_do, (file.stem, gate.id)
+                assert forbidden & {held.id for held in found.withheld}, (file.stem, gate.id)
+        if seen.case.container.volume_l:
+            week = care_of_case(rulebook, seen, now=ASKED, with_outlook=False)
+            for task in week.tasks:
+                assert forbidden.isdisjoint(task.steps), (file.stem, task.topic)
+    assert tried
+
+
+@pytest.mark.parametrize("name", ["acid-with-ammonia", "change-made-it-worse", "in-the-moult"])
+@pytest.mark.parametrize("said", ["change 50 % once a week", "change 25 % twice a week"])
+@pytest.mark.parametrize(
+    "more", [(), ("keep the surface moving", "feed nothing", "remove 4 young")]
+)
+def test_a_what_if_names_what_the_case_forbids(
+    rulebook: Rulebook, name: str, said: str, more: tuple[str, ...]
+) -> None:
+    values = SITUATIONS[name]
+    asked = steps_of(read_what_if((said, *more)))
+    state = known_values(trace_seen(rulebook, supposed(values)))
+    held = {item.step.id for item in withheld_among(rulebook, asked, state)}
+    assert held == barred(values) & set(asked)
 
 
 @pytest.mark.parametrize("belief", [0.22, 0.3])

@@ -40,7 +40,7 @@ def test_how_a_kit_counts_is_said(rulebook: Rulebook) -> None:
 
 def test_what_a_pellet_weighs_is_said(rulebook: Rulebook) -> None:
     found = assumed(rulebook, "stock: {feeding: {per_feed: one pellet, times: daily}}")
-    assert "Food was reckoned at 20 mg (10 to 30) for one pellet." in found
+    assert "Food was reckoned at 10 mg (1 to 30) for one pellet." in found
 
 
 def test_the_species_is_assumed_only_where_it_matters(rulebook: Rulebook) -> None:

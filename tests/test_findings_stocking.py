@@ -53,7 +53,7 @@ def test_weighed_food_is_derived_and_counted_pieces_are_an_estimate(rulebook: Ru
     assert weighed.value == pytest.approx(30.0)
     assert weighed.origin == "derived"
     assert pieces.origin == "estimated"
-    assert pieces.band == pytest.approx((20.0, 40.0, 60.0))
+    assert pieces.band == pytest.approx((1.0, 3.0, 8.0))
 
 
 def test_a_piece_of_unknown_weight_makes_no_ration(rulebook: Rulebook) -> None:

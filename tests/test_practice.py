@@ -6,6 +6,7 @@ import csv
 import io
 import random
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -13,7 +14,6 @@ import pytest
 
 from diagnose.belief.belief import believe, counted, weigh
 from diagnose.cli import BAD_INPUT, main
-from diagnose.dialogue.story import Phrases, load_phrases
 from diagnose.dialogue.worth import Reckoner, reckoner, think
 from diagnose.inference.engine import Inference
 from diagnose.practice.calibration import calibration, calibration_sentence
@@ -29,14 +29,16 @@ from diagnose.practice.weighing import conditions_met, speaks_for
 from diagnose.practice.worked_exercises import exercise_of, next_worked, shelf
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.lexicon import Lexicon, load_lexicon
 from tests.worked_files import worked_files
 
 KNOWLEDGE = bundled("knowledge")
 LEVELS = sorted(MANNERS)
-#: Made-up cases tried at each level, and the share that must be found among the first three.
-TRIED, FOUND_SHARE = 60, 0.9
-#: Cases and minutes that the two players get.
-PLAYED, MINUTES = 20, 10.0
+#: Made-up cases tried at each level.
+TRIED = 60
+#: Cases and minutes that the two players get: with more causes to tell apart than when the game was
+#: new, ten minutes settle little for either, and twenty cases are too few to compare them on.
+PLAYED, MINUTES = 60, 20.0
 NOW = datetime(2026, 5, 12, 18, 0)
 
 
@@ -51,8 +53,13 @@ def reckon(rulebook: Rulebook) -> Reckoner:
 
 
 @pytest.fixture(scope="module")
-def phrases(rulebook: Rulebook) -> Phrases:
-    return load_phrases([KNOWLEDGE], rulebook.vocabulary)
+def lexicon(rulebook: Rulebook) -> Lexicon:
+    return load_lexicon(
+        [KNOWLEDGE],
+        rulebook.vocabulary,
+        rulebook.species.values(),
+        rulebook.companions.values(),
+    )
 
 
 def all_facts(exercise: Exercise) -> list[object]:
@@ -68,10 +75,9 @@ def test_the_engine_finds_what_a_case_was_made_from(
     for seed in range(TRIED):
         exercise = invent(making, level, seed)
         beliefs = believe(rulebook, inference.run(all_facts(exercise)))  # type: ignore[arg-type]
-        three = [s.cause for s in beliefs.standings[:3]]
-        if exercise.right[0] not in three:
-            missed.append((seed, exercise.right[0], three))
-    assert TRIED - len(missed) >= FOUND_SHARE * TRIED, missed
+        if beliefs.first.cause not in exercise.right:
+            missed.append((seed, exercise.right[0], beliefs.first.cause))
+    assert missed == []
 
 
 @pytest.mark.parametrize("level", LEVELS)
@@ -108,7 +114,9 @@ def test_facts_are_weighed_as_the_engine_weighs_them(rulebook: Rulebook, making:
     inference = Inference(rulebook, rulebook.vocabulary)
     for seed in range(6):
         exercise = invent(making, 1 + seed % 3, seed)
-        observations = {**exercise.told, **exercise.hidden}
+        observations = {
+            n: replace(o, asked=True) for n, o in {**exercise.told, **exercise.hidden}.items()
+        }
         trace = inference.run(observations.values())
         facts = {name: found.value for name, found in observations.items()}
         degrees = {name: firing.degree for name, firing in trace.conditions.items()}
@@ -148,9 +156,7 @@ def test_who_asks_what_tells_most_beats_who_asks_at_random(
 ) -> None:
     exercises = [invent(making, 2, seed) for seed in range(PLAYED)]
     keen = [player(rulebook, reckon, e, None) for e in exercises]
-    idle = [
-        player(rulebook, reckon, e, random.Random(seed)) for seed, e in enumerate(exercises * 2)
-    ]
+    idle = [player(rulebook, reckon, e, random.Random(seed)) for seed, e in enumerate(exercises)]
     belief = [sum(b for b, _ in found) / len(found) for found in (keen, idle)]
     right = [sum(r for _, r in found) / len(found) for found in (keen, idle)]
     assert belief[0] >= 1.5 * belief[1], belief
@@ -163,7 +169,8 @@ def test_looking_costs_minutes_and_asking_twice_does_not(rulebook: Rulebook, mak
     once, found = look(Play(exercise), rulebook, name)
     again, same = look(once, rulebook, name)
     assert once.minutes > rulebook.vocabulary[name].minutes
-    assert again == once and found == same == exercise.hidden[name]
+    assert again == once and found == same
+    assert found is not None and found == replace(exercise.hidden[name], asked=True)
 
 
 def test_what_nobody_knows_costs_little_and_tells_nothing(
@@ -176,11 +183,11 @@ def test_what_nobody_knows_costs_little_and_tells_nothing(
 
 
 def test_the_worked_cases_are_told_as_their_keepers_told_them(
-    rulebook: Rulebook, phrases: Phrases
+    rulebook: Rulebook, lexicon: Lexicon
 ) -> None:
     levels = set()
     for file in worked_files():
-        exercise = exercise_of(file, rulebook, phrases)
+        exercise = exercise_of(file, rulebook, lexicon)
         assert exercise is not None, file.stem
         levels.add(exercise.level)
         assert exercise.hidden and set(exercise.right) <= set(rulebook.causes)
@@ -189,11 +196,11 @@ def test_the_worked_cases_are_told_as_their_keepers_told_them(
 
 
 def test_no_case_comes_again_before_all_were_seen(
-    rulebook: Rulebook, phrases: Phrases, tmp_path: Path
+    rulebook: Rulebook, lexicon: Lexicon, tmp_path: Path
 ) -> None:
     for file in worked_files()[:6]:
         (tmp_path / file.name).write_bytes(file.read_bytes())
-    having = shelf(tmp_path, phrases)
+    having = shelf(tmp_path, lexicon)
     seen: dict[str, int] = {}
     for _ in range(12):
         exercise = next_worked(having, rulebook, None, 11, seen)
@@ -203,8 +210,8 @@ def test_no_case_comes_again_before_all_were_seen(
     assert set(seen.values()) == {2}
 
 
-def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, phrases: Phrases) -> None:
-    having = shelf(bundled("cases"), phrases)
+def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, lexicon: Lexicon) -> None:
+    having = shelf(bundled("cases"), lexicon)
     firsts = {
         seed: [next_worked(having, rulebook, None, seed, {}) for _ in range(2)] for seed in range(4)
     }
@@ -213,10 +220,10 @@ def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, phrases: Phras
 
 
 def test_feedback_says_what_would_have_settled_it(
-    rulebook: Rulebook, reckon: Reckoner, phrases: Phrases
+    rulebook: Rulebook, reckon: Reckoner, lexicon: Lexicon
 ) -> None:
     file = bundled("cases") / "front-window-bowl-in-the-july-heat.yaml"
-    exercise = exercise_of(file, rulebook, phrases)
+    exercise = exercise_of(file, rulebook, lexicon)
     assert exercise is not None
     wrong = feedback(rulebook, reckon, Play(exercise), "insecticide", 0.9)
     assert (wrong.verdict, wrong.cause, wrong.is_right) == ("wrong", "overheating", False)
@@ -372,4 +379,4 @@ def test_the_command_prints_results_and_refuses_nonsense(
     assert [row["learner"] for row in rows] == ["Wen"]
     assert main(["practice", "--rounds", "0", *where]) == BAD_INPUT
     assert main(["practice", "--cases", str(tmp_path), *where]) == BAD_INPUT
-    assert "no cases here" in capsys.readouterr().err
+    assert "no cases here" in " ".join(capsys.readouterr().err.split())

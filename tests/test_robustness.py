@@ -13,7 +13,7 @@ from itertools import pairwise
 import pytest
 
 from diagnose.audit.exercise import Exercise, worked_cases
-from diagnose.belief.belief import Score, believe, score, shares_of, total_decibans, weigh
+from diagnose.belief.belief import Score, believe, score, share_out, weigh
 from diagnose.belief.firmness import FAIRLY_FIRM, FIRM, firmness
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference, Trace
@@ -77,9 +77,10 @@ def test_knowing_nothing_is_never_firm(rulebook: Rulebook) -> None:
 
 
 def test_more_of_the_same_evidence_makes_the_ranking_firmer(rulebook: Rulebook) -> None:
-    slight = firmness_of(rulebook, told("cloudy_water", "present"))
+    slight = firmness_of(rulebook, told("losses", "some"), told("cloudy_water", "present"))
     strong = firmness_of(
         rulebook,
+        told("losses", "some"),
         told("cloudy_water", "present"),
         told("food_left_over", "present"),
         told("did_heavy_feed", "present"),
@@ -147,7 +148,7 @@ def beliefs_along(
             if cause.id in owners or not owners.isdisjoint(cause.works_through)
         ]
         after = {**scores, **scores_of(rulebook, then, moved)}
-        yield value, shares_of(rulebook, after, total_decibans(rulebook, after))
+        yield value, share_out(rulebook, after, then).shares()
 
 
 def scores_of(rulebook: Rulebook, trace: Trace, causes: Iterable[str]) -> dict[str, Score]:

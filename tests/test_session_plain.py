@@ -56,7 +56,7 @@ def test_answers_played_in_give_the_answer_and_the_case(
     assert "What fits best" in said
     assert "\x1b" not in said
     assert all(len(line) <= 80 for line in said.splitlines())
-    assert "deaths_share: 100" in (own_folders / "jar.yaml").read_text()
+    assert "share: 100 %" in (own_folders / "jar.yaml").read_text()
 
 
 def test_the_written_case_answers_as_the_session_did(

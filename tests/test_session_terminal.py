@@ -37,14 +37,19 @@ def test_from_the_first_question_to_the_written_case(
         keeper.type("not sure")
         keeper.type("enough")
         keeper.until("What fits best")
+        keeper.until("Enter to finish.")
+        assert "What if one thing" not in keeper.shown
+        keeper.type("what if")
         keeper.until("What if one thing were otherwise?")
         keeper.type("1")
         keeper.type("11 of 12")
         keeper.until("Insecticide")
         keeper.type("")
+        keeper.type("")
         keeper.until("Write all this down")
         keeper.type("front-window")
         keeper.until("Written: front-window.yaml")
+        keeper.until("To do now:")
         assert keeper.ended() == 0
     assert "dead: 5" in (tmp_path / "front-window.yaml").read_text()
 
@@ -55,7 +60,7 @@ def test_a_told_story_is_shown_back_before_it_counts(
     with terminal() as keeper:
         keeper.type("all my shrimp died two days after I put in a new plant. The snails are fine.")
         keeper.until("I read from this:")
-        keeper.until("two days before the first death")
+        keeper.until("2 days before the first")
         keeper.type("3")
         keeper.until("Over how long")
         keeper.type("so far")
@@ -183,6 +188,8 @@ def test_a_story_of_ten_thousand_characters_is_taken(
         )
         keeper.read(0.5)
         keeper.send(b"\r")
+        keeper.until("Is that right?")
+        keeper.type("yes")
         keeper.until("How many shrimp have died")
 
 

@@ -55,12 +55,12 @@ def test_nine_of_ten_cases_put_an_expected_cause_first(answers: dict[Path, CaseA
     assert len(missed) <= 0.1 * len(answers), missed
 
 
-def test_a_case_on_fewer_than_three_facts_stays_humble(answers: dict[Path, CaseAnswer]) -> None:
+def test_a_case_that_rests_on_one_statement_stays_humble(answers: dict[Path, CaseAnswer]) -> None:
     for file, found in answers.items():
         first = found.diagnosis.beliefs.first
-        facts = {o.name for a in first.arguments for o in found.diagnosis.trace.rests_on(a.firing)}
-        if len(facts) < 3:
-            assert first.belief <= 0.60 + 1e-9, file.stem
+        rests = [o for a in first.arguments for o in found.diagnosis.trace.rests_on(a.firing)]
+        if len({item.statement or item.name for item in rests}) < 2:
+            assert first.belief <= 0.75, file.stem
 
 
 def test_most_second_causes_are_named_as_also_at_work(answers: dict[Path, CaseAnswer]) -> None:

@@ -8,16 +8,44 @@ what to do first.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
 
-from diagnose.inference.engine import Trace
+from diagnose.findings.observation import Observation
+from diagnose.inference.engine import Inference, Trace
 from diagnose.rulebook.requirements import met
-from diagnose.rulebook.terms import Bar, Rulebook, Step
+from diagnose.rulebook.terms import Bar, Condition, Evidence, Rulebook, Step
 
 #: A bar holds, and a first step is called for, once its requirement is met at least this far.
 HOLDS_FROM = 0.5
 
 Values = Mapping[str, str | float]
+
+
+class Withheld(NamedTuple):
+    """A step not advised, and why. say: a keeper would do it unasked."""
+
+    step: Step
+    because: str
+    source: str
+    say: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _StateRules:
+    """The conditions alone, as a set of rules for the engine."""
+
+    conditions: dict[str, Condition]
+
+    def evidence(self) -> tuple[Evidence, ...]:
+        return ()
+
+
+def state_of(rulebook: Rulebook, observations: Iterable[Observation]) -> Trace:
+    """What the conditions of the rulebook make of these observations, without any cause."""
+    known = {item.name: item for item in observations}
+    return Inference(_StateRules(rulebook.conditions), known).run(known.values())
 
 
 def known_values(trace: Trace) -> dict[str, str | float]:
@@ -34,6 +62,20 @@ def known_values(trace: Trace) -> dict[str, str | float]:
 def bar_of(step: Step, values: Values) -> Bar | None:
     """The first bar of the step that holds, if any does."""
     return next((bar for bar in step.never_when if met(bar.when, values) >= HOLDS_FROM), None)
+
+
+def withheld_of(step: Step, values: Values) -> Withheld | None:
+    """The step as withheld, if anything forbids it."""
+    bar = bar_of(step, values)
+    return None if bar is None else Withheld(step, bar.because, bar.source, bar.say)
+
+
+def withheld_among(
+    rulebook: Rulebook, names: Iterable[str], values: Values
+) -> tuple[Withheld, ...]:
+    """Those of the named steps that are forbidden."""
+    found = (withheld_of(rulebook.steps[name], values) for name in dict.fromkeys(names))
+    return tuple(item for item in found if item is not None)
 
 
 def before(rulebook: Rulebook, step: Step, values: Values) -> tuple[Step, ...]:

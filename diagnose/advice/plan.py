@@ -12,8 +12,14 @@ import math
 from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
-from diagnose.advice.forbidden import HOLDS_FROM, Values, bar_of, before, known_values
-from diagnose.advice.sizes import size_of
+from diagnose.advice.forbidden import (
+    HOLDS_FROM,
+    Values,
+    Withheld,
+    before,
+    known_values,
+    withheld_of,
+)
 from diagnose.advice.urgency import Judgement, judge
 from diagnose.belief.belief import Beliefs, Standing
 from diagnose.inference.engine import Trace
@@ -28,14 +34,12 @@ ENOUGH_TO_ACT = 0.2
 
 class PlannedStep(NamedTuple):
     """A step, when to take it, the causes it is for (none: safe whatever the cause, or against a
-    peril), how much of it (a sentence, empty where nothing is to be reckoned) and what it is worth
-    in the first hour.
+    peril) and what it is worth in the first hour.
     """
 
     step: Step
     phase: Phase
     causes: tuple[str, ...]
-    size: str = ""
     gain: float = 0.0
 
 
@@ -45,15 +49,6 @@ class LeftOut(NamedTuple):
     step: Step
     instead: Step
     causes: tuple[str, ...]
-
-
-class Withheld(NamedTuple):
-    """A step not advised, and why. say: a keeper would do it unasked."""
-
-    step: Step
-    because: str
-    source: str
-    say: bool
 
 
 class Deciding(NamedTuple):
@@ -66,7 +61,7 @@ class Deciding(NamedTuple):
 class Plan(NamedTuple):
     """urgency: how soon to act, and the sentence for it; steps in order; left_out: what was dropped
     for a conflict; withheld: what the case forbids; deciding: what would settle the steps; next
-    look; caution ids.
+    look; caution ids; values: what it rests on, and sizes are reckoned from.
     """
 
     urgency: str
@@ -77,6 +72,7 @@ class Plan(NamedTuple):
     deciding: tuple[Deciding, ...]
     next_look: NextLook
     cautions: tuple[str, ...]
+    values: Values
 
 
 def acted_upon(rulebook: Rulebook, beliefs: Beliefs) -> tuple[Standing, ...]:
@@ -117,12 +113,13 @@ def plan(rulebook: Rulebook, trace: Trace, beliefs: Beliefs) -> Plan:
     return Plan(
         urgency=judged.level.id,
         says=judged.says,
-        steps=tuple(item._replace(size=size_of(rulebook, item.step, values)) for item in steps),
+        steps=tuple(steps),
         left_out=tuple(dropped),
         withheld=(*forbidden, *too_drastic),
         deciding=tuple(_deciding(rulebook, leaders, values)),
         next_look=rulebook.mechanisms[judged.look or beliefs.first.mechanism].next_look,
         cautions=tuple(dict.fromkeys(cautions)),
+        values=values,
     )
 
 
@@ -240,9 +237,9 @@ def _without_forbidden(
     names = {item.step.id for item in wanted}
     withheld = {}
     for step in (*(item.step for item in wanted), *rulebook.steps.values()):
-        bar = bar_of(step, values)
-        if bar is not None and (bar.say or step.id in names):
-            withheld[step.id] = Withheld(step, bar.because, bar.source, bar.say)
+        held = withheld_of(step, values)
+        if held is not None and (held.say or step.id in names):
+            withheld[step.id] = held
     allowed = [item for item in wanted if item.step.id not in withheld]
     return allowed, list(withheld.values())
 

@@ -8,33 +8,39 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from typing import Literal
 
 from diagnose.rulebook.rates import rates
 from diagnose.rulebook.terms import Rulebook, Step
 from diagnose.water.ammonia import unionised_fraction
 from diagnose.water.chlorine import thiosulfate_crystals_mg
+from diagnose.water.hardness import LITRES_PER_US_GALLON
 from diagnose.water.limits import OutOfRange
 from diagnose.water.mixing import after_changes, changes_for_target
 from diagnose.water.oxygen import transfer_velocity_m_d
 
 Values = Mapping[str, str | float]
-Sum = Callable[[Rulebook, Values], str]
+Units = Literal["metric", "us"]
+Sum = Callable[[Rulebook, Values, Units], str]
 LITRES_PER_M3, HOURS_PER_DAY = 1000.0, 24.0
+#: By definition.
+KG_PER_POUND, FLUID_OUNCES_PER_GALLON = 0.45359237, 128.0
 #: Words for the shares that the rulebook names.
 SHARE_WORDS = {33.0: "a third", 50.0: "half"}
 #: More changes than this on one day are not advised: the rest follows on the next.
 CHANGES_A_DAY = 4
 
 
-def size_of(rulebook: Rulebook, step: Step, values: Values) -> str:
-    """The sentence that says how much of a step; empty where there is nothing to reckon.
+def size_of(rulebook: Rulebook, step: Step, values: Values, units: Units = "metric") -> str:
+    """The sentence that says how much of a step, in these units for litres and kilograms; empty
+    where there is nothing to reckon.
 
     Raises KeyError for a sum that is not among `SUMS`.
     """
     if not step.computed:
         return ""
     try:
-        return SUMS[step.computed](rulebook, values)
+        return SUMS[step.computed](rulebook, values, units)
     except OutOfRange:
         return ""
 
@@ -59,6 +65,12 @@ def figure(value: float) -> str:
     digits = max(0, 1 - math.floor(math.log10(abs(value))))
     text = f"{value:.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _litres(volume_l: float, units: Units) -> str:
+    if units == "us":
+        return f"{figure(volume_l / LITRES_PER_US_GALLON)} US gal"
+    return f"{figure(volume_l)} L"
 
 
 def _temperature(rulebook: Rulebook, values: Values) -> float:
@@ -97,7 +109,7 @@ def waste_share(rulebook: Rulebook, values: Values) -> tuple[float, int]:
     return share, changes_for_target(worst, 0.0, share / 100.0, 1.0)
 
 
-def _waste_change(rulebook: Rulebook, values: Values) -> str:
+def _waste_change(rulebook: Rulebook, values: Values, _units: Units) -> str:
     readings = waste_readings(rulebook, values)
     if not readings:
         return ""
@@ -115,7 +127,7 @@ def _waste_change(rulebook: Rulebook, values: Values) -> str:
     return f"{text}. Test again after each."
 
 
-def _acid_ammonia(rulebook: Rulebook, values: Values) -> str:
+def _acid_ammonia(rulebook: Rulebook, values: Values, _units: Units) -> str:
     tan, ph = _known(values, "tan_mg_l"), _known(values, "ph")
     if tan is None or ph is None:
         return ""
@@ -143,7 +155,7 @@ def deficit_halved_h(volume_l: float, temperature_c: float, times_still: float =
     return float(math.log(2.0) * depth_m / velocity * HOURS_PER_DAY)
 
 
-def _air(rulebook: Rulebook, values: Values) -> str:
+def _air(rulebook: Rulebook, values: Values, _units: Units) -> str:
     volume = _known(values, "volume_l")
     if volume is None:
         return ""
@@ -156,12 +168,12 @@ def _air(rulebook: Rulebook, values: Values) -> str:
     )
 
 
-def _halves(_rulebook: Rulebook, _values: Values) -> str:
+def _halves(_rulebook: Rulebook, _values: Values, _units: Units) -> str:
     one, two = (after_changes(100.0, 0.0, 0.5, n) for n in (1, 2))
     return f"One half leaves {figure(one)} % of what is in it, two leave {figure(two)} %."
 
 
-def _thirds(rulebook: Rulebook, values: Values) -> str:
+def _thirds(rulebook: Rulebook, values: Values, _units: Units) -> str:
     if waste_readings(rulebook, values):
         return ""
     share = _number(rulebook, "rescue_share_usual") / 100.0
@@ -171,7 +183,7 @@ def _thirds(rulebook: Rulebook, values: Values) -> str:
     )
 
 
-def _cooling(rulebook: Rulebook, values: Values) -> str:
+def _cooling(rulebook: Rulebook, values: Values, _units: Units) -> str:
     warmth = _known(values, "temperature_c")
     safe = _number(rulebook, "safe_heat_c")
     if warmth is None or warmth <= safe:
@@ -180,7 +192,7 @@ def _cooling(rulebook: Rulebook, values: Values) -> str:
     return f"That is about {figure(hours)} h until it is out of danger."
 
 
-def _conditioner(rulebook: Rulebook, values: Values) -> str:
+def _conditioner(rulebook: Rulebook, values: Values, units: Units) -> str:
     volume = _known(values, "volume_l")
     if volume is None:
         return ""
@@ -188,19 +200,25 @@ def _conditioner(rulebook: Rulebook, values: Values) -> str:
     chlorine = _number(rulebook, "tap_chlorine_mg_l") if measured is None else measured
     crystals = thiosulfate_crystals_mg(chlorine, volume)
     return (
-        f"Dose for {figure(volume)} L; of plain thiosulfate crystals {figure(crystals)} mg would "
-        f"bind {figure(chlorine)} mg/L."
+        f"Dose for {_litres(volume, units)}; of plain thiosulfate crystals {figure(crystals)} mg "
+        f"would bind {figure(chlorine)} mg/L."
     )
 
 
-def _salt_dip(rulebook: Rulebook, _values: Values) -> str:
+def _salt_dip(rulebook: Rulebook, _values: Values, units: Units) -> str:
     strength, cup = _number(rulebook, "salt_dip_g_l"), _number(rulebook, "salt_dip_cup_l")
-    return f"{figure(strength)} g/L: {figure(strength * cup)} g in {1000 * cup:.0f} mL."
+    in_cup = f"{1000 * cup:.0f} mL"
+    if units == "us":
+        in_cup = f"{figure(cup / LITRES_PER_US_GALLON * FLUID_OUNCES_PER_GALLON)} US fl oz"
+    return f"{figure(strength)} g/L: {figure(strength * cup)} g in {in_cup}."
 
 
-def _weight(_rulebook: Rulebook, values: Values) -> str:
+def _weight(_rulebook: Rulebook, values: Values, units: Units) -> str:
     volume = _known(values, "volume_l")
-    return "" if volume is None else f"Its water weighs {figure(volume)} kg."
+    if volume is None:
+        return ""
+    weight = f"{figure(volume / KG_PER_POUND)} lb" if units == "us" else f"{figure(volume)} kg"
+    return f"Its water weighs {weight}."
 
 
 SUMS: dict[str, Sum] = {

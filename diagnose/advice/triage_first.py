@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from diagnose.advice.forbidden import HOLDS_FROM
+from diagnose.advice.forbidden import HOLDS_FROM, state_of
 from diagnose.advice.urgency import TO_ACT, judge
 from diagnose.findings.observation import Observation
-from diagnose.inference.engine import Inference, Trace
-from diagnose.rulebook.terms import Condition, Evidence, Peril, Rulebook
+from diagnose.inference.engine import Trace
+from diagnose.rulebook.terms import Peril, Rulebook
 
 #: Perils that are of the past once the last death is.
 OF_DEATHS = frozenset({"dying-fast", "dying-slowly", "some-died"})
@@ -22,16 +22,6 @@ OF_DEATHS = frozenset({"dying-fast", "dying-slowly", "some-died"})
 OF_ONE_DEATH = "some-died"
 #: What ails beside the shrimp sends to triage too.
 COMPANIONS = "companions-ail-now"
-
-
-@dataclass(frozen=True, slots=True)
-class _StateRules:
-    """The conditions alone, as a set of rules for the engine."""
-
-    conditions: dict[str, Condition]
-
-    def evidence(self) -> tuple[Evidence, ...]:
-        return ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +37,7 @@ def triage_first(
 ) -> tuple[StateReason, ...]:
     """What sends to triage first, the most urgent first; none for a calm container."""
     known = {item.name: item for item in observations}
-    trace = Inference(_StateRules(rulebook.conditions), known).run(known.values())
+    trace = state_of(rulebook, known.values())
     past = OF_DEATHS if _is(known, "deaths_past", "present") else frozenset()
     past |= {OF_ONE_DEATH} if _is(known, "death_shape", "single") else frozenset()
     found = [

@@ -23,7 +23,7 @@ Watch = Callable[[Iterable[Exercise]], Iterable[Exercise]]
 class Audit:
     """What the exercises say of the rulebook.
 
-    marks: by split, tune and test and published apart, and `worked` for tune and test together.
+    marks: by split, tune and seen and published apart, and `worked` for tune and seen together.
     by_cause and confusions are of the worked cases; coverage counts the published ones too.
     left_out: observations taken as unknown throughout. met: how the container model's estimates
     meet readings it was not given, where that was asked for; `marks` then has what they are worth.

@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 from diagnose.audit.trial import LEAST_BELIEF, Trial, trial_of
 from diagnose.rulebook.terms import Channel, Rulebook
 
-#: A factor and its side: (channel, "supports" or "opposes").
+#: A factor and its side: (channel, one of SIDES).
 Factor = tuple[str, str]
+SIDES = ("supports", "opposes", "no_losses")
 #: Before any case is seen a factor is expected where the rulebook has it, give or take this much in
 #: its natural logarithm (judgement, no source).
 HOLDS_WITHIN = math.log(1.5)
@@ -55,9 +56,7 @@ def fit_channels(rulebook: Rulebook, told: Sequence[Told], folds: int) -> Channe
     weight = math.fsum(w for w, _ in held_out)
     best = fitted_rulebook(rulebook, told)
     return ChannelFit(
-        factors={
-            c.id: {"supports": c.supports, "opposes": c.opposes} for c in best.ranking.channels
-        },
+        factors={c.id: {side: getattr(c, side) for side in SIDES} for c in best.ranking.channels},
         cases=len(told),
         folds=folds,
         log_loss=math.fsum(w * loss for w, loss in held_out) / weight,
@@ -88,14 +87,16 @@ def _factors(rulebook: Rulebook) -> dict[Factor, float]:
     return {
         (channel.id, side): getattr(channel, side)
         for channel in rulebook.ranking.channels
-        for side in ("supports", "opposes")
+        for side in SIDES
     }
 
 
 def _with_factors(rulebook: Rulebook, factors: Mapping[Factor, float]) -> Rulebook:
     def changed(channel: Channel) -> Channel:
         return channel._replace(
-            supports=factors[channel.id, "supports"], opposes=factors[channel.id, "opposes"]
+            supports=factors[channel.id, "supports"],
+            opposes=factors[channel.id, "opposes"],
+            no_losses=factors[channel.id, "no_losses"],
         )
 
     channels = tuple(changed(channel) for channel in rulebook.ranking.channels)
@@ -112,7 +113,9 @@ def _loss(
         math.log(factors[factor] / start[factor]) ** 2 / (2.0 * HOLDS_WITHIN**2) for factor in start
     )
     other = _with_factors(rulebook, factors)
-    return doubt + math.fsum(one.weight * _loss_of(other, one) for one in told)
+    weight = math.fsum(one.weight for one in told)
+    mean = math.fsum(one.weight * _loss_of(other, one) for one in told) / weight
+    return doubt / len(told) + mean
 
 
 def _loss_of(rulebook: Rulebook, one: Told) -> float:

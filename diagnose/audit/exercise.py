@@ -12,8 +12,8 @@ from diagnose.findings.observation import Observation
 from diagnose.findings.observed_case import observed_case
 from diagnose.rulebook.terms import Rulebook
 
-TUNE, TEST, PUBLISHED = "tune", "test", "published"
-SPLITS = (TUNE, TEST, PUBLISHED)
+TUNE, SEEN, PUBLISHED = "tune", "seen", "published"
+SPLITS = (TUNE, SEEN, PUBLISHED)
 #: Where the rows of published tables and the published histories lie.
 PUBLISHED_FOLDERS = ("differentials", "case_histories")
 
@@ -40,7 +40,7 @@ class Expected:
 @dataclass(frozen=True, slots=True)
 class Exercise:
     """One case with its expectation. split: tune (weights and the temperature may be fitted on
-    it), test (they may not), or published.
+    it), seen (kept apart at first; rules have been argued from them since), or published.
     """
 
     name: str

@@ -258,7 +258,13 @@ def divergence_bits(after: Mapping[str, float], before: Mapping[str, float]) -> 
 
 
 def _scores_after(rulebook: Rulebook, before: Standpoint, then: Trace) -> dict[str, Score]:
-    """The scores of only those causes that the new firings touch."""
+    """The scores of only those causes that the new firings touch; of all where the question has
+    become the other one.
+    """
+    asks = question_of(then.observations)
+    if asks != question_of(before.trace.observations):
+        anew = weigh_firings(then.evidence.values(), rulebook.ranking, asks)
+        return {c.id: score(c, anew, rulebook.ranking) for c in rulebook.causes.values()}
     owners = {
         firing.argument.owner  # type: ignore[union-attr]
         for key, firing in then.evidence.items()
@@ -275,7 +281,7 @@ def _scores_after(rulebook: Rulebook, before: Standpoint, then: Trace) -> dict[s
     weighed = {
         **before.weighed,
         **{owner: [] for owner in owners},
-        **weigh_firings(touched, rulebook.ranking, question_of(then.observations)),
+        **weigh_firings(touched, rulebook.ranking, asks),
     }
     return {
         cause.id: score(cause, weighed, rulebook.ranking)

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from diagnose.acclimation.plan import Water
+from diagnose.advice.forbidden import Values, Withheld, withheld_among
 from diagnose.advice.triage_first import StateReason
 from diagnose.care.feeding import Ration, in_pellets, ration
 from diagnose.care.water_change import Change, Evaporation, change, evaporation
@@ -42,7 +43,8 @@ DUE = (
 @dataclass(frozen=True, slots=True)
 class Task:
     """One line of the plan. every_days: how often it comes round, None for what has no day of its
-    own; first: its next day.
+    own; first: its next day. steps: the steps of the rulebook that it comes to; what forbids one of
+    them forbids the task.
     """
 
     topic: str
@@ -51,12 +53,14 @@ class Task:
     why: str
     every_days: float | None = None
     first: date | None = None
+    steps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Week:
     """The plan, with the figures it was made from. `assumed` says what was not known.
     triage_first: what is wrong, where no normal week may be lived; the tasks then say only that.
+    withheld: steps that tasks came to and that the case forbids; those tasks are left out.
     """
 
     asked_on: date
@@ -68,6 +72,7 @@ class Week:
     cautions: tuple[str, ...]
     assumed: tuple[str, ...]
     triage_first: tuple[StateReason, ...] = ()
+    withheld: tuple[Withheld, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +85,8 @@ class Waters:
     chlorine_mg_l: float | None
 
 
+#: What a change of water comes to, as steps of the rulebook.
+CHANGING = ("weekly-matched-change", "part-change-matched")
 CAUTIONS = (
     "electricity-near-water",
     "wash-hands-and-cover-wounds",
@@ -100,12 +107,13 @@ def week(
     *,
     carries: float | None,
     triage: tuple[StateReason, ...],
+    values: Values,
     now: datetime,
 ) -> Week:
     """The care of this container from the day of asking on.
 
     carries: grown animals, by the account of the container. triage: what comes before any routine,
-    if anything does.
+    if anything does. values: what is known of the animals, and may forbid a task.
     Raises ValueError where the volume is not known: nothing can be reckoned without it.
     """
     volume = case.container.volume_l
@@ -134,6 +142,9 @@ def week(
     )
     if triage:
         tasks = (_TRIAGE,)
+    withheld = withheld_among(rulebook, (name for task in tasks for name in task.steps), values)
+    barred = {item.step.id for item in withheld}
+    tasks = tuple(task for task in tasks if barred.isdisjoint(task.steps))
     assumed = []
     if herd is None:
         assumed.append("Nobody counted the shrimp, so the ration is left open.")
@@ -143,7 +154,9 @@ def week(
         assumed.append("The water's surface was not measured; a usual bowl is assumed.")
     if waters.new == Water():
         assumed.append("The new water was not measured; it is taken to match.")
-    return Week(today, tasks, food, routine, lost, outlook, CAUTIONS, tuple(assumed), triage)
+    return Week(
+        today, tasks, food, routine, lost, outlook, CAUTIONS, tuple(assumed), triage, withheld
+    )
 
 
 _TRIAGE = Task(
@@ -168,6 +181,7 @@ def _too_many(mass_g: float, carries_g: float | None, species: Species) -> list[
             "surface with air at night until then.",
             "No change of water makes up for it: the night's oxygen sets the number. The ration "
             "below is for what it carries; what more is fed rots.",
+            steps=("give-some-away", "air-each-night"),
         )
     ]
 
@@ -275,7 +289,7 @@ def _feeding(
         )
         if half:
             why = f"Food was left over lately, so this is half of the usual ration. {why}"
-        tasks.append(Task("feeding", "every feed", what, why))
+        tasks.append(Task("feeding", "every feed", what, why, steps=("feed-little",)))
     tasks.append(
         Task(
             "leftovers",
@@ -322,6 +336,7 @@ def _changing(
             f"{why} It takes away what no kit shows, too.",
             routine.every_days,
             today + timedelta(days=1),
+            CHANGING,
         ),
         Task(
             "its temperature",
@@ -329,6 +344,7 @@ def _changing(
             f"New water: {_warmth(waters, known, numbers)}, by a thermometer in both.",
             f"Standards allow {numbers['rate_temperature_c_in_12_h'].value:g} C in twelve hours; "
             "at a change it comes in minutes.",
+            steps=CHANGING,
         ),
     ]
     tasks += _hardness(waters, species, routine.litres)
@@ -385,6 +401,7 @@ def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:
                 "at each change",
                 f"Measure the new water; {low:g} to {high:g} dGH suits these.",
                 "A new skin hardens with calcium from the water.",
+                steps=CHANGING,
             )
         ]
     wanted = hardness_wanted(here, new, (low, high))
@@ -404,7 +421,7 @@ def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:
             f"By arithmetic {litres:.1f} L need {1000 * dose.mixed_gypsum_g:.0f} mg of gypsum and "
             f"{1000 * dose.mixed_epsom_salt_g:.0f} mg of Epsom salt, dissolved beforehand."
         )
-    return [Task("its hardness", "at each change", what, why)]
+    return [Task("its hardness", "at each change", what, why, steps=CHANGING)]
 
 
 def _conditioner(case: Case, waters: Waters, litres: float) -> list[Task]:
@@ -428,6 +445,7 @@ def _conditioner(case: Case, waters: Waters, litres: float) -> list[Task]:
             f"{covers}",
             "Tap water is kept safe for people with what burns gills. More than the label binds "
             "oxygen.",
+            steps=CHANGING,
         )
     ]
 
@@ -504,6 +522,7 @@ def _young(outlook: Outlook | None, species: Species, today: date) -> list[Task]
             f"The container carries about {outlook.carries:.0f} grown animals.{full}",
             None if when is None else 28.0,
             when,
+            ("give-some-away",) if when is not None else (),
         )
     ]
 

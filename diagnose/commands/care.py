@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import case_file, rulebook_of, take
 from diagnose.commands.printing import print_page, print_schema
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ def add(commands: Subcommands) -> None:
         help="plan the week for one container: food, water, light, readings, young",
         description="The week that keeps this container well, with the reason for each line.",
     )
-    take(command, "file", "--rulebook", "--no-outlook", "--answer-schema", "--format")
+    take(command, "file", "--log", "--rulebook", "--no-outlook", "--answer-schema", "--format")
     command.add_argument(
         "--calendar", metavar="FILE.ics", type=Path, help="write the plan as a calendar file too"
     )
@@ -43,7 +43,7 @@ def _care(options: argparse.Namespace) -> int:
 
     now = datetime.now()
     rulebook = rulebook_of(options)
-    observed = observed_case(options.file, rulebook, now=now)
+    observed = observed_case(case_file(options, options.file), rulebook, now=now)
     plan = care_of_case(rulebook, observed, now=now, with_outlook=not options.no_outlook)
     title = observed.case.title or observed.case.case
     answer = care_answer(rulebook, plan, case=title)

@@ -1,4 +1,4 @@
-"""`bowlside case`: start a case file, check one, print its schema."""
+"""`bowlside case`: start a case file, check one, read one out of a text, print its schema."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import case_file, rulebook_of, take
 from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def add(commands: Subcommands) -> None:
     command = commands.add_parser(
         "case",
-        help="start a case file, check one, or print its schema",
+        help="start a case file, check one, read one out of a text, or print its schema",
         description="Case files are YAML: one container, its animals, its log and what was seen.",
     )
     command.set_defaults(parser=command)
@@ -32,8 +32,14 @@ def add(commands: Subcommands) -> None:
         "check", help="say what a case file says, what is wrong in it, and what is missing"
     )
     check.add_argument("file", metavar="FILE", type=Path, help="a case file")
-    take(check, "--rulebook")
+    take(check, "--log", "--rulebook")
     check.set_defaults(run=_case_check)
+    read = actions.add_parser(
+        "read", help="turn a message, a post or a diary entry into a case file, and print that"
+    )
+    read.add_argument("file", metavar="FILE", help="a text in plain words; - reads from a pipe")
+    take(read, "--rulebook")
+    read.set_defaults(run=_case_read)
     schema = actions.add_parser("schema", help="print the JSON Schema that editors complete with")
     take(schema, "--rulebook")
     schema.set_defaults(run=_case_schema)
@@ -55,7 +61,7 @@ def _case_new(options: argparse.Namespace) -> int:
 def _case_check(options: argparse.Namespace) -> int:
     from diagnose.uses.case_check import checked_file
 
-    found = checked_file(options.file, rulebook_of(options), now=datetime.now())
+    found = checked_file(case_file(options, options.file), rulebook_of(options), now=datetime.now())
     print(f"{options.file}: readable. {len(found.understood)} observations follow from it.")
     _print_list("Understood", [_placed(item) for item in found.understood])
     _print_list("Set aside", [_placed(item) for item in found.set_aside])
@@ -63,6 +69,20 @@ def _case_check(options: argparse.Namespace) -> int:
     _print_list("Missing, first what would change most", found.missing)
     _print_list("Not logged", found.not_logged)
     return 0
+
+
+def _case_read(options: argparse.Namespace) -> int:
+    from diagnose.commands.options import folders_of, told_text
+    from diagnose.uses.story import read_text
+
+    data, name = told_text(options.file)
+    read = read_text(data, name, rulebook_of(options), folders_of(options), now=_minute())
+    sys.stdout.write(read.text)
+    return 0
+
+
+def _minute() -> datetime:
+    return datetime.now().replace(second=0, microsecond=0)
 
 
 def _placed(item: Understood) -> str:

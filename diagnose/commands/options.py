@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import argparse
 import os
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from diagnose.log.as_case import LoggedFile
     from diagnose.rulebook.terms import Rulebook
 
     Subcommands = argparse._SubParsersAction[argparse.ArgumentParser]
 
 #: Every shared option, as argparse takes it. A command names those it takes.
 SHARED: dict[str, dict[str, Any]] = {
-    "file": {"metavar": "FILE", "type": Path, "nargs": "?", "help": "a case file"},
+    "file": {
+        "metavar": "FILE",
+        "type": Path,
+        "nargs": "?",
+        "help": "a case file, or the name of a logged container",
+    },
     "--rulebook": {
         "metavar": "DIR",
         "type": Path,
@@ -34,6 +41,11 @@ SHARED: dict[str, dict[str, Any]] = {
     "--answer-schema": {
         "action": "store_true",
         "help": "print the JSON Schema of --format json",
+    },
+    "--log": {
+        "metavar": "LOG",
+        "type": Path,
+        "help": "the log to use (default: one in your data folder)",
     },
     "--no-outlook": {
         "action": "store_true",
@@ -63,6 +75,41 @@ def rulebook_of(options: argparse.Namespace) -> Rulebook:
     cache = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
     keep_in = Path(cache) / "bowlside" / "rulebook.json" if not options.rulebook else None
     return compiled((bundled("knowledge"), *options.rulebook), keep_in)
+
+
+def folders_of(options: argparse.Namespace) -> tuple[Path, ...]:
+    """The folders of rules: the bundled one, and the user's laid over it."""
+    from diagnose.rulebook.places import bundled
+
+    return (bundled("knowledge"), *options.rulebook)
+
+
+def told_text(file: str) -> tuple[bytes, str]:
+    """The bytes of a text in plain words and a name for it; `-` is what comes in by a pipe."""
+    if file == "-":
+        return sys.stdin.buffer.read(), "story"
+    return Path(file).read_bytes(), Path(file).stem
+
+
+def log_file(options: argparse.Namespace) -> Path:
+    """The log that is meant: the one named, else that in the user's data folder."""
+    from platformdirs import user_data_path
+
+    named: Path | None = options.log
+    return named or user_data_path("bowlside", appauthor=False) / "shelf.log"
+
+
+def case_file(options: argparse.Namespace, file: Path) -> Path | LoggedFile:
+    """A case file, or a logged container of that name in its place. A file goes first."""
+    if file.exists() or file.suffix or len(file.parts) > 1 or not log_file(options).exists():
+        return file
+    from datetime import datetime
+
+    from diagnose.log.store import opened
+    from diagnose.uses.log import logged_file
+
+    with opened(log_file(options), create=False) as store:
+        return logged_file(store, str(file), now=datetime.now())
 
 
 def state_folder(name: str) -> Path:

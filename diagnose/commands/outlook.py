@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import case_file, rulebook_of, take
 from diagnose.commands.printing import console, print_json, print_schema
 
 if TYPE_CHECKING:
@@ -28,7 +28,16 @@ def add(commands: Subcommands) -> None:
         "nitrate and the colony, day by day, with bands; what the container carries; and how many "
         "young to take out.",
     )
-    take(command, "file", "--rulebook", "--units", "--answer-schema", "--format", format=_WAYS)
+    take(
+        command,
+        "file",
+        "--log",
+        "--rulebook",
+        "--units",
+        "--answer-schema",
+        "--format",
+        format=_WAYS,
+    )
     command.add_argument(
         "--what-if",
         metavar="CHANGE",
@@ -81,7 +90,7 @@ def _outlook(options: argparse.Namespace) -> int:
 
     now = datetime.now()
     rulebook = rulebook_of(options)
-    observed = observed_case(options.file, rulebook, now=now)
+    observed = observed_case(case_file(options, options.file), rulebook, now=now)
     against = () if options.against is None else _course(options.against, observed.case, now)
     answer = outlook_of_case(
         rulebook,

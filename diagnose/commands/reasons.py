@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import case_file, rulebook_of, take
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
@@ -31,7 +31,7 @@ def add(commands: Subcommands) -> None:
     command.add_argument(
         "--handbook", metavar="DIR", type=Path, help="write everything as one HTML file into DIR"
     )
-    take(command, "--units", "--rulebook")
+    take(command, "--units", "--log", "--rulebook")
     command.set_defaults(run=_reasons)
 
 
@@ -75,5 +75,5 @@ def _setting(options: argparse.Namespace, rulebook: Rulebook) -> Setting:
         return replace(demo(rulebook), prefer=options.units or "metric")
     from diagnose.findings.observed_case import observed_case
 
-    observed = observed_case(options.case, rulebook, now=datetime.now())
+    observed = observed_case(case_file(options, options.case), rulebook, now=datetime.now())
     return of_case(rulebook, observed, options.units)

@@ -7,7 +7,7 @@ import sys
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import case_file, rulebook_of, take
 from diagnose.commands.printing import print_page, print_schema
 
 if TYPE_CHECKING:
@@ -21,7 +21,16 @@ def add(commands: Subcommands) -> None:
         description="Answers whether animals may be added to a container: add now, wait, or do not "
         "add, with the reasons, the number, the date and the way in. Without FILE it asks.",
     )
-    take(command, "file", "--rulebook", "--no-outlook", "--answer-schema", "--format", "--units")
+    take(
+        command,
+        "file",
+        "--log",
+        "--rulebook",
+        "--no-outlook",
+        "--answer-schema",
+        "--format",
+        "--units",
+    )
     command.add_argument(
         "--add", metavar="ANIMALS", help="who is to come, as `8 adults` or `6 adults, 10 young`"
     )
@@ -58,7 +67,7 @@ def _stocking(options: argparse.Namespace) -> int:
         )
         observed = observed_text(text.encode("utf-8"), "your answers", rulebook, now=now)
     else:
-        observed = observed_case(options.file, rulebook, now=now)
+        observed = observed_case(case_file(options, options.file), rulebook, now=now)
     newcomers = told_newcomers(observed.case, rulebook, add=options.add, species=options.species)
     answer = stocking_case(
         rulebook,

@@ -12,14 +12,21 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import rulebook_of, state_folder, take
+from diagnose.commands.options import (
+    case_file,
+    folders_of,
+    rulebook_of,
+    state_folder,
+    take,
+    told_text,
+)
 from diagnose.commands.printing import console, print_json
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
     from diagnose.uses.triage import CaseAnswer
 
-_FILE = "a case file or a folder"
+_FILE = "a case file, a folder, or the name of a logged container"
 
 
 def add(commands: Subcommands) -> None:
@@ -30,7 +37,7 @@ def add(commands: Subcommands) -> None:
         "ranked likely causes, what to do now, what to find out and what could hurt. A folder is "
         "answered with one table.",
     )
-    take(command, "file", "--format", "--units", "--answer-schema", file={"help": _FILE})
+    take(command, "file", "--log", "--format", "--units", "--answer-schema", file={"help": _FILE})
     command.add_argument(
         "--explain", metavar="CAUSE", help="show all that speaks for and against one cause"
     )
@@ -41,6 +48,11 @@ def add(commands: Subcommands) -> None:
         "--no-estimates",
         action="store_true",
         help="leave out what the container model reckons for what nobody measured",
+    )
+    command.add_argument(
+        "--story",
+        metavar="TEXT",
+        help="answer a text in plain words: a message, a post; - reads from a pipe",
     )
     asking = command.add_argument_group("when it asks")
     asking.add_argument(
@@ -60,6 +72,8 @@ def _triage(options: argparse.Namespace) -> int:
         from diagnose.report.answer import answer_schema
 
         return print_json(answer_schema())
+    if options.story is not None:
+        return _story(options)
     if options.file is None:
         return _session(options)
     if options.plain or options.answers or options.resume or options.save:
@@ -82,13 +96,38 @@ def _triage(options: argparse.Namespace) -> int:
 
         book = rulebook_of(options)
         result = triage_file(
-            options.file,
+            case_file(options, options.file),
             book,
             now=datetime.now(),
             prefer=options.units,
             ranges_in=_ranges_in(options),
         )
         _show(result, options)
+    return 0
+
+
+def _story(options: argparse.Namespace) -> int:
+    """Answers a text, and says on the side what of it was not read."""
+    if options.file is not None or options.answers or options.resume:
+        raise ValueError("--story takes the text alone: leave out the case file and the session.")
+    with _nothing_tidied():
+        from diagnose.uses.story import triage_text
+
+        data, name = told_text(options.story)
+        result, read = triage_text(
+            data,
+            name,
+            rulebook_of(options),
+            folders_of(options),
+            now=datetime.now().replace(second=0, microsecond=0),
+            prefer=options.units,
+            ranges_in=_ranges_in(options),
+        )
+        _show(result, options)
+        if read.story.unread:
+            console(stderr=True).print(
+                f"Not understood: {'; '.join(read.story.unread)}", markup=False, highlight=False
+            )
     return 0
 
 

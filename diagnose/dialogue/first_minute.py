@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.advice.plan import plan
+from diagnose.advice.sizes import size_of
 from diagnose.advice.urgency import WATCH
 from diagnose.dialogue.mind import Mind, View
 from diagnose.dialogue.state import nobody_died
@@ -24,8 +25,8 @@ def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
     if steps:
         yield "Do this first, whatever the cause:", 0, ""
     for place, item in enumerate(steps, start=1):
-        size = f" {item.size}" if item.size else ""
-        yield f"{place}  {item.step.title}. {item.step.do}{size}", 2, ""
+        size = size_of(having.rulebook, item.step, advice.values)
+        yield f"{place}  {item.step.title}. {item.step.do} {size}".rstrip(), 2, ""
     for withheld in advice.withheld:
         if withheld.say:
             yield f"Not now: {withheld.step.title}. {withheld.because}", 2, ""

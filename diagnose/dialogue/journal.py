@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.dialogue.state import Given, Session
+from diagnose.story.facts import PLACES
 
 FORMAT = "bowlside-session/1"
 ENDING = ".session.json"
@@ -97,7 +98,7 @@ def _given(item: Any, names: Collection[str]) -> Given:
     for name, value in tells:
         if not isinstance(name, str) or not isinstance(value, str | float | int | bool):
             raise ValueError
-        if ":" in name or name.startswith("deaths.") or name in names:
+        if ":" in name or name.startswith(PLACES) or name in names:
             pairs.append((name, value))
     return Given(str(question), tuple(pairs), str(said))
 

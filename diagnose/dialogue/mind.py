@@ -21,8 +21,7 @@ from diagnose.dialogue.state import (
     open_questions,
     opening_question,
 )
-from diagnose.dialogue.story import Phrases, load_phrases
-from diagnose.dialogue.told_case import READINGS, case_of
+from diagnose.dialogue.told_case import case_of
 from diagnose.dialogue.worth import Reckoner, Thought, Value, reckoner, think, worths
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
@@ -32,12 +31,17 @@ from diagnose.intake.contradictions import contradictions
 from diagnose.intake.yaml_document import spell_path
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
+from diagnose.story.case_content import READINGS
+from diagnose.story.lexicon import Lexicon, load_lexicon
 
 #: A question below this many bits a minute is not worth its minute.
 LEAST_WORTH = 0.012
 #: The leading cause counts as settled from this belief on, when the order is firm as well and no
 #: single answer of at least this chance would put another cause first.
 SETTLED_BELIEF, UPSET_CHANCE = 0.80, 0.10
+#: A look of so few minutes is asked for before anything is called firm, where an answer of at least
+#: this chance would put another cause first.
+QUICK_MINUTES, QUICK_UPSET_CHANCE = 1.0, 0.03
 #: Fewer open things than this are asked one by one.
 LEAST_TOGETHER = 3
 EYES = "eyes"
@@ -50,7 +54,7 @@ class Mind:
 
     rulebook: Rulebook
     asking: Asking
-    phrases: Phrases
+    lexicon: Lexicon
     reckon: Reckoner
     followed: dict[tuple[object, ...], tuple[Observation, ...]] = field(default_factory=dict)
 
@@ -81,7 +85,12 @@ def mind(rulebook: Rulebook, folders: Iterable[Path]) -> Mind:
     return Mind(
         rulebook,
         load_asking(folders, rulebook),
-        load_phrases(folders, rulebook.vocabulary),
+        load_lexicon(
+            folders,
+            rulebook.vocabulary,
+            rulebook.species.values(),
+            rulebook.companions.values(),
+        ),
         reckoner(rulebook),
     )
 
@@ -126,7 +135,8 @@ def next_question(having: Mind, seen: View) -> Next:
         return Next(opening, "")
     checks = weighed(having, seen)
     if settled(having, seen, checks):
-        return Next("", "firm", checks)
+        quick = quick_upset(having, seen, checks)
+        return Next(quick.name, "", checks) if quick is not None else Next("", "firm", checks)
     in_hand = [c for c in checks if _in_hand(having, session, c) and c.gain_bits >= LEAST_GAIN_BITS]
     if in_hand:
         return Next(max(in_hand, key=lambda c: (c.gain_bits, c.name)).name, "", checks)
@@ -167,8 +177,17 @@ def weighed(having: Mind, seen: View) -> tuple[Check, ...]:
     return worths(having.reckon, seen.thought, names, follows)
 
 
+def quick_upset(having: Mind, seen: View, checks: Iterable[Check]) -> Check | None:
+    """The look of a minute or less that might put another cause first, if there is one."""
+    quick = [c for c in checks if c.minutes <= QUICK_MINUTES and _needs(having, c) == EYES]
+    upset = overturning(quick, seen.thought.beliefs.first.cause)
+    return upset[0] if upset is not None and upset[1].chance >= QUICK_UPSET_CHANCE else None
+
+
 def settled(having: Mind, seen: View, checks: Iterable[Check]) -> bool:
-    """Whether the ranking is firm: likely, robust, and no likely single answer would upset it."""
+    """Whether the ranking is likely and robust, and no likely single answer would upset it; it is
+    firm when no quick look might (`quick_upset`) either.
+    """
     beliefs = seen.thought.beliefs
     first = beliefs.first
     if first.belief < SETTLED_BELIEF:
@@ -224,7 +243,7 @@ def _follows(having: Mind, seen: View, name: str, value: Value) -> tuple[Observa
         else:
             then_case = case.model_copy(update={"told": {**case.told, name: value}})
         then = observe(
-            then_case,
+            then_case.model_copy(update={"asked": (*case.asked, name)}),
             having.rulebook.vocabulary,
             species,
             having.rulebook.companions,

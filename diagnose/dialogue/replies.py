@@ -12,17 +12,7 @@ from dataclasses import dataclass
 
 from diagnose.dialogue.questions import Question
 from diagnose.dialogue.spoken_numbers import in_figures
-from diagnose.dialogue.state import (
-    ALL_PERCENT,
-    DEAD_COUNT,
-    DEAD_OF,
-    EVENT_AT,
-    FIRST_DEATH,
-    SPAN_H,
-    Told,
-    nobody_died,
-)
-from diagnose.dialogue.told_case import READINGS
+from diagnose.dialogue.state import ALL_PERCENT, nobody_died
 from diagnose.intake.moments import WAYS_TO_SAY, Moment, hours_before_asking, read_moment
 from diagnose.intake.names import answer_in_vocabulary
 from diagnose.intake.problems import Unreadable
@@ -30,6 +20,9 @@ from diagnose.intake.quantities import HOURS, SHARE, read_count, read_quantity
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import LONGEST_STORY, STEERING_CODES
 from diagnose.rulebook.terms import Term
+from diagnose.story.case_content import READINGS
+from diagnose.story.facts import DEAD_COUNT, DEAD_OF, EVENT_AT, FIRST_DEATH, SPAN_H, Told
+from diagnose.story.slots import in_figures as words_in_figures
 
 LONGEST_ANSWER = 200
 #: The session's own words, each with what it does; they work at every question.
@@ -44,6 +37,8 @@ WORDS: dict[str, str] = {
     "pause": "stop here; go on later with --resume",
     "help": "these words",
 }
+#: An own word may have so many words after it, as `change 2`.
+WORDS_AFTER = 1
 _SPELLINGS = {
     "?": "help",
     "quit": "pause",
@@ -61,13 +56,15 @@ _SPELLINGS = {
 #: How many letters of one of these words are enough.
 LEAST_LETTERS = 3
 _NOT_SURE = re.compile(
-    r"(?:i (?:am |'m )?)?(?:not (?:really )?sure|unsure|no idea|don'?t know|do not know|dunno|"
+    r"(?:sorry,? )?(?:i (?:am |'m |really |honestly )*)?(?:idk|dk|dunno|no clue|forgot|pass|"
+    r"havent (?:looked|checked)|haven't (?:looked|checked)|not (?:really )?sure|unsure|no idea|"
+    r"don'?t know|do not know|"
     r"can'?t (?:say|tell|check|see|measure|remember)|cannot (?:say|tell|check|see|measure|remember)"
     r"|can not (?:say|check)|unknown|-|n/?a)\b.*|-+",
 )
 _YES = re.compile(r"(?:y|yes|yeah|yep|yup|true|present|some do)(?:[ ,.;:!].*)?")
 _NO = re.compile(
-    r"(?:n|no|nope|none|not?(?: that i saw| at all)?|false|absent|never)(?:[ ,.;:!].*)?"
+    r"(?:n|no|nope|nah|none|not?(?: that i saw| at all)?|false|absent|never)(?:[ ,.;:!].*)?"
 )
 _OF = re.compile(
     r"(?:about |around |maybe )?(?P<dead>\S+) (?:out )?of (?:about |around )?(?P<of>\S+)"
@@ -155,7 +152,7 @@ def read_reply(
             f"That is {len(text)} characters, too long for an answer here. "
             f"A few words will do: {asked.hint}."
         )
-    said = text.lower()
+    said = as_typed(text.lower()) if asked.kind in _AMOUNTS else text.lower()
     if asked.kind == "story":
         word = own_word(said)
         return word if word is not None else Answered((), text)
@@ -170,15 +167,45 @@ def read_reply(
     return own_word(said) or _not_sure(said) or Unclear(f"That is no answer here: {asked.hint}.")
 
 
+#: Questions that are answered by a number or a time.
+_AMOUNTS = ("number", "over", "moment", "time", "dead")
+_HEDGE = re.compile(
+    r"[,.]? (?:i think|i guess|i believe|i suppose|probably|perhaps|maybe|give or take|more or less"
+    r"|if i remember(?: right)?|as far as i know)[.!]*$"
+)
+_LEAD = re.compile(r"^(?:i think|i guess|probably|maybe|perhaps|it was|that was|well|um+|er+),? ")
+_CLOCK = re.compile(r"\b(\d{1,2})(?:[:.](\d{2}))? ?(am|pm)\b")
+_SHORT_UNITS = ((r"\b(hrs?)\b", "hours"), (r"\b(mins)\b", "minutes"), (r"\b(wks?)\b", "weeks"),
+                (r"\b(mths?|mos)\b", "months"), (r"\b(yrs?)\b", "years"))  # fmt: skip
+
+
+def as_typed(said: str) -> str:
+    """An amount or a time without what people say around it: `about 2 hrs i think`, `9pm`."""
+    said = _LEAD.sub("", _HEDGE.sub("", said.strip().rstrip("!")))
+    for pattern, unit in _SHORT_UNITS:
+        said = re.sub(pattern, unit, said)
+    if re.search(r"\b(?:hours|minutes|days|weeks|months|years)\b", said):
+        said = words_in_figures(said)
+    clock = _CLOCK.search(said)
+    if clock is None:
+        return said
+    hour = int(clock[1]) % 12 + (12 if clock[3] == "pm" else 0)
+    time = f"{hour:02d}:{clock[2] or '00'}"
+    said = _CLOCK.sub(time, said).removeprefix("at ").removeprefix("around ").removeprefix("about ")
+    return f"today at {time}" if said.strip() == time else said
+
+
 def own_word(said: str) -> Word | None:
-    """The session's own word that a line begins with, whole or its first three letters or more."""
+    """The session's own word that a line begins with, whole or its first three letters or more; a
+    line that goes on (`help, all are dead`) is no such word.
+    """
     if said in _SPELLINGS:
         return Word(_SPELLINGS[said], "")
     first, _, rest = said.partition(" ")
     for word in WORDS:
         if said == word:
             return Word(word, "")
-        if " " not in word and first == word:
+        if " " not in word and first == word and len(rest.split()) <= WORDS_AFTER:
             return Word(word, rest)
     short = [word for word in WORDS if len(said) >= LEAST_LETTERS and word.startswith(said)]
     return Word(short[0], "") if len(short) == 1 else None
@@ -247,7 +274,7 @@ def one_choice(said: str, choices: tuple[tuple[str, str], ...]) -> str | None:
 def _several(
     said: str, asked: Question, vocabulary: Mapping[str, Term], told: Mapping[str, Told]
 ) -> Tells | None:
-    if said in ("none", "none of these", "none of them", "no", "nothing", "0"):
+    if said in ("none", "none of these", "none of them", "no", "nope", "nah", "nothing", "0"):
         return tuple((key, "absent") for key, _ in asked.choices)
     if _NOT_SURE.fullmatch(said):
         return None
@@ -402,7 +429,7 @@ def _moment(
 
 def _moment_text(said: str) -> str:
     moment = read_moment(said)
-    if moment.kind in ("from_first_death", "beside_deaths"):
+    if moment.kind in ("from_first_death", "beside_deaths", "long_before"):
         raise Unreadable("This asks for the first death itself.", WAYS_TO_SAY)
     return moment.text
 
@@ -428,7 +455,7 @@ def _time(
 
 def needs_first_body(text: str) -> bool:
     """Whether a time of an event can only be placed once the first body is."""
-    return read_moment(text).kind not in ("from_first_death", "beside_deaths")
+    return read_moment(text).kind not in ("from_first_death", "beside_deaths", "long_before")
 
 
 def as_date(text: str, *, now_hours_later: float, started: Moment) -> str:

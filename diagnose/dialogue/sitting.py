@@ -12,12 +12,14 @@ from pathlib import Path
 from diagnose.dialogue.journal import Kept, keep, last_unfinished, new_file
 from diagnose.dialogue.mind import Mind, view
 from diagnose.dialogue.replies import clean
-from diagnose.dialogue.state import Session, opening_question
+from diagnose.dialogue.state import Session, ask_again, opening_question
 from diagnose.dialogue.talk import (
     Ended,
     Talk,
     converse,
     show_standing,
+    told_besides,
+    which_answer,
 )
 from diagnose.dialogue.told_case import case_of, case_text
 from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
@@ -29,6 +31,8 @@ from diagnose.uses.triage import CaseAnswer, triage_case
 
 DONE = 0
 LONGEST_FILE_NAME = 120
+#: What may be asked for once the answer is there.
+AFTERWARDS = ("change", "what if", "more")
 WHY_STOPPED = {
     "firm": "The picture is firm; more questions would hardly change it.",
     "nothing left": "Nothing more that could be asked now is worth its minute.",
@@ -187,15 +191,20 @@ def _finish(sitting: Sitting, talk: Talk, ended: Ended, file: Path | None) -> in
     unasked = voice.unasked()
     if unasked:
         voice.say(f"Answered but never asked, so not used: {', '.join(unasked)}.", 0, WARNING)
-    voice.say("", 0, "")
-    sitting.show(answer_of(sitting.having, session, sitting.prefer, sitting.ranges_in))
+    result = _shown(sitting, session)
     try:
-        if voice.live:
-            what_if(talk, ended.seen)
+        while voice.live:
+            ended, changed = _afterwards(talk, ended)
+            if not changed:
+                break
+            session = ended.seen.session
+            result = _shown(sitting, session)
         saved = _write(sitting, session)
     except (EOFError, KeyboardInterrupt):
         saved = False
         voice.say("", 0, "")
+    if voice.live:
+        _steps_again(voice, result)
     if file is not None:
         try:
             keep(session, file, finished=True)
@@ -204,6 +213,68 @@ def _finish(sitting: Sitting, talk: Talk, ended: Ended, file: Path | None) -> in
         if not saved:
             voice.say(f"The answers are kept in {file}.", 0, QUIET)
     return DONE
+
+
+def _shown(sitting: Sitting, session: Session) -> CaseAnswer:
+    sitting.voice.say("", 0, "")
+    result = answer_of(sitting.having, session, sitting.prefer, sitting.ranges_in)
+    sitting.show(result)
+    return result
+
+
+def _afterwards(talk: Talk, ended: Ended) -> tuple[Ended, bool]:
+    """What the keeper wants after the answer: nothing more, one thing tried otherwise, or an answer
+    mended, which is kept; and whether that was done. Raises EOFError when nobody is there.
+    """
+    voice = talk.voice
+    while True:
+        voice.say("", 0, "")
+        voice.say("Enter to finish.", 0, STRONG)
+        voice.say(
+            "`change` mends an answer and reckons anew, `what if` tries one thing otherwise, "
+            "`more` asks on; what else you know can be typed as it is.",
+            2,
+            QUIET,
+        )
+        typed = clean(voice.ask("afterwards", AFTERWARDS, ()))
+        word, _, rest = typed.lower().partition(" ")
+        if word == "change":
+            name = which_answer(talk, ended.seen.session, rest)
+            if name:
+                return _went_on(
+                    converse(talk, ask_again(ended.seen.session, name), one_only=True)
+                ), True
+        elif word == "more":
+            then = _went_on(converse(talk, ended.seen.session))
+            if then.seen.session != ended.seen.session:
+                return then, True
+            voice.say(WHY_STOPPED[then.why], 2, "")
+        elif word == "what":
+            what_if(talk, ended.seen)
+        elif word in ("", "no", "n", "none", "done", "enough", "quit", "pause", "finish"):
+            return ended, False
+        else:
+            ways = f"Type Enter, one of {', '.join(AFTERWARDS)}, or what else you know."
+            seen = told_besides(talk, view(talk.having, ended.seen.session), typed, ways)
+            if seen is not None:
+                return Ended(seen, "enough"), True
+
+
+def _went_on(ended: Ended) -> Ended:
+    """The end of a further conversation. Raises EOFError if nobody was there any more."""
+    if ended.why == "paused":
+        raise EOFError
+    return ended
+
+
+def _steps_again(voice: Voice, result: CaseAnswer) -> None:
+    """What to do now, once more and last, so that it is what stays on the screen."""
+    steps = [step for step in result.answer.steps if step.phase == "now"]
+    if steps:
+        voice.say("", 0, "")
+        voice.say("To do now:", 0, STRONG)
+    for place, step in enumerate(steps, start=1):
+        voice.say(f"{place}  {step.title}", 2, "")
 
 
 def _write(sitting: Sitting, session: Session) -> bool:

@@ -12,8 +12,7 @@ from diagnose.belief.next_checks import beside_the_point
 from diagnose.dialogue.asking import Asking
 from diagnose.findings.observation import Observation
 from diagnose.rulebook.terms import Rulebook
-
-Told = str | float | bool
+from diagnose.story.facts import DEAD_COUNT, EVENT_AT, FIRST_DEATH, SPAN_H, Told
 
 #: Questions that are no single observation. Everything else is asked by its name in the vocabulary.
 STORY, DEAD, OVER, LIVING, FIRST_BODY = "story", "dead", "over", "living", "first_body"
@@ -21,11 +20,10 @@ STORY, DEAD, OVER, LIVING, FIRST_BODY = "story", "dead", "over", "living", "firs
 STORY_RIGHT = "story_right"
 OPENING = (STORY, DEAD, OVER, LIVING)
 EQUIPMENT, TOGETHER = "equipment:", "together:"
-#: What the opening tells that the vocabulary has no name for; the case has fields for them.
-DEAD_COUNT, DEAD_OF, FIRST_DEATH, SPAN_H = "deaths.dead", "deaths.of", "deaths.first", "deaths.over"
-#: The moment of an event, as told; the kind of event follows.
-EVENT_AT = "at:"
+#: What was told at a question about something else; its number follows.
+BESIDES = "besides:"
 ALL_PERCENT = 100.0
+_HOW_MANY = frozenset((DEAD_COUNT, "deaths_share", "deaths.share", "deaths.left"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +58,26 @@ class Session:
 
     def told(self) -> dict[str, Told]:
         """Everything told, by name; what was said later stands."""
-        return {name: value for item in self.given for name, value in item.tells}
+        told: dict[str, Told] = {}
+        for item in self.given:
+            for name, value in item.tells:
+                for same in _SAME.get(name, ()):
+                    told.pop(same, None)
+                told[name] = value
+        return told
+
+
+#: Two ways to tell one thing; an answer takes the place of what the story said.
+_SAME = {
+    "deaths_share": ("deaths.share", "deaths.left"),
+    DEAD_COUNT: ("deaths.share", "deaths.left"),
+    "volume_l": ("container.volume",),
+    "container_age_days": ("container.age",),
+    "substrate_age_days": ("container.substrate_age",),
+    "light_hours": ("container.light",),
+    "feeds_per_week": ("stock.feeding.times",),
+    "change_interval_days": ("container.change_every",),
+}
 
 
 def give(session: Session, given: Given) -> Session:
@@ -101,16 +118,22 @@ def opening_question(session: Session, asking: Asking) -> str:
     signs = any(told.get(sign) == "present" for sign in asking.first_signs)
     known = {
         STORY: False,
-        DEAD: nobody or DEAD_COUNT in told or "deaths_share" in told,
-        OVER: nobody or told.get(DEAD_COUNT) == 1 or SPAN_H in told or FIRST_DEATH in told,
-        LIVING: signs or told.get("deaths_share") == ALL_PERCENT,
+        DEAD: nobody or not _HOW_MANY.isdisjoint(told),
+        OVER: nobody
+        or told.get(DEAD_COUNT) in (1, "1")
+        or SPAN_H in told
+        or FIRST_DEATH in told
+        or "death_shape" in told,
+        LIVING: signs
+        or told.get("deaths_share") == ALL_PERCENT
+        or told.get("deaths.share") == "all",
     }
     return next((q for q in OPENING if q not in answered and not known[q]), "")
 
 
 def nobody_died(told: Mapping[str, Told]) -> bool:
     """Whether it was told that nobody has died."""
-    return told.get(DEAD_COUNT) == 0 or told.get("death_shape") == "none"
+    return told.get(DEAD_COUNT) in (0, "0") or told.get("death_shape") == "none"
 
 
 def open_questions(

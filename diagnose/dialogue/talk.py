@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -26,16 +27,14 @@ from diagnose.dialogue.replies import (
 )
 from diagnose.dialogue.standing import panel, places, spoken
 from diagnose.dialogue.state import (
+    BESIDES,
     EQUIPMENT,
-    EVENT_AT,
     FIRST_BODY,
-    FIRST_DEATH,
     OPENING,
     STORY,
     STORY_RIGHT,
     Given,
     Session,
-    Told,
     ask_again,
     give,
     nobody_died,
@@ -43,13 +42,21 @@ from diagnose.dialogue.state import (
     skip,
     take_back,
 )
-from diagnose.dialogue.story import Reading, read_story
 from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
-from diagnose.intake.moments import Moment
+from diagnose.intake.moments import Moment, read_moment
+from diagnose.intake.written_text import LONGEST_STORY
 from diagnose.report.answer import value_text
+from diagnose.story.as_case import standing
+from diagnose.story.facts import EVENT_AT, FIRST_DEATH, Told
+from diagnose.story.reader import Reading, read_story
+from diagnose.story.shown import corrected, field_text, grouped
 
 #: Times told `ago` this long after a session began are turned into dates.
 LATER_H = 1.0
+#: After so many answers, or so many `not sure` in a row, the answer is offered.
+MANY_ANSWERS, SILENT_ANSWERS = 12, 3
+#: So much of what was not understood is shown.
+LONGEST_UNREAD = 400
 End = Literal["firm", "nothing left", "enough", "paused"]
 
 
@@ -71,8 +78,9 @@ class Talk:
     now: Callable[[], datetime]
 
 
-def converse(talk: Talk, session: Session) -> Ended:
+def converse(talk: Talk, session: Session, *, one_only: bool = False) -> Ended:
     """Asks until the ranking is firm, nothing is worth asking, or the keeper wants the answer.
+    one_only: asks what is pinned, and no more.
 
     Every answer is kept before the next question. At the end of input, and when interrupted, the
     session is kept and ends `paused`.
@@ -80,7 +88,18 @@ def converse(talk: Talk, session: Session) -> Ended:
     seen = view(talk.having, session)
     advised = bool(session.given) and not opening_question(session, talk.having.asking)
     stands = ""
+    offered = 0
     while True:
+        if one_only and not seen.session.pinned:
+            return Ended(seen, "enough")
+        if advised and not one_only and talk.voice.live and _time_to_offer(seen.session, offered):
+            offered = len(seen.session.given)
+            try:
+                if not _goes_on(talk):
+                    return Ended(seen, "enough")
+            except (EOFError, KeyboardInterrupt):
+                return Ended(seen, "paused")
+            seen = _again(talk, seen)
         coming = next_question(talk.having, seen)
         if coming.stop == "firm":
             return Ended(seen, "firm")
@@ -104,6 +123,31 @@ def converse(talk: Talk, session: Session) -> Ended:
             for text, indent, style in first_minute(talk.having, seen):
                 talk.voice.say(text, indent, style)
         _show_standing(talk, seen, before)
+
+
+def _time_to_offer(session: Session, offered: int) -> bool:
+    """Whether a dozen questions were answered since the last offer, or three in a row with `not
+    sure`.
+    """
+    since = session.given[offered:]
+    last = since[-SILENT_ANSWERS:]
+    silent = len(last) == SILENT_ANSWERS and not any(given.tells for given in last)
+    return len(since) >= MANY_ANSWERS or silent
+
+
+def _goes_on(talk: Talk) -> bool:
+    """Whether the keeper wants more questions before the answer."""
+    talk.voice.say("", 0, "")
+    talk.voice.say(
+        "The answer can be had now. Enter for it; `more` for further questions.", 0, STRONG
+    )
+    return clean(talk.voice.ask("go_on", ["more"], ())).lower() in (
+        "more",
+        "m",
+        "yes",
+        "y",
+        "go on",
+    )
 
 
 def _heard(talk: Talk, seen: View, asked: Question, *, put: bool) -> str:
@@ -151,8 +195,7 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     session = seen.session
     reply = read_reply(typed, asked, talk.having.rulebook.vocabulary, session.told())
     if isinstance(reply, Unclear):
-        talk.voice.say(reply.sentence, 2, WARNING)
-        return None
+        return told_besides(talk, seen, typed, reply.sentence)
     if isinstance(reply, Word):
         return _own_word(talk, seen, coming, asked, reply)
     if isinstance(reply, NotSure):
@@ -162,10 +205,38 @@ def _step(talk: Talk, seen: View, coming: Next, asked: Question, typed: str) -> 
     return _accepted(talk, seen, Given(asked.name, _dated(talk, session, reply), reply.said))
 
 
+def told_besides(talk: Talk, seen: View, typed: str, otherwise: str) -> View | None:
+    """What a line that is no answer here tells of other things, as `ammonia 2`; it is kept, and
+    the question stands. otherwise: what is said where it tells nothing.
+    """
+    session = seen.session
+    vocabulary = talk.having.rulebook.vocabulary
+    said = clean(typed)[:LONGEST_STORY]
+    readings = standing(
+        read_story(said, talk.having.lexicon, vocabulary, session.started_at).readings,
+        vocabulary,
+        session.started_at,
+    )
+    if not readings:
+        talk.voice.say(otherwise, 2, WARNING)
+        return None
+    if len(said) > LONGEST_ANSWER:
+        talk.voice.say(otherwise, 2, WARNING)
+    talk.voice.say("Noted:", 2, "")
+    for reading in readings:
+        talk.voice.say(said_back(talk.having, reading), 4, "")
+    tells = tuple(pair for reading in readings for pair in reading.tells)
+    number = sum(given.question.startswith(BESIDES) for given in session.given) + 1
+    return _accepted(talk, seen, Given(f"{BESIDES}{number}", tells, said))
+
+
 def _dated(talk: Talk, session: Session, reply: Answered) -> tuple[tuple[str, Told], ...]:
     later = (talk.now() - session.started_at).total_seconds() / 3600.0
     if later < LATER_H:
-        return reply.tells
+        return tuple(
+            (name, _past(str(value), talk.now())) if name == FIRST_DEATH else (name, value)
+            for name, value in reply.tells
+        )
     started = Moment("absolute", at=session.started_at)
     return tuple(
         (name, as_date(str(value), now_hours_later=later, started=started))
@@ -175,10 +246,20 @@ def _dated(talk: Talk, session: Session, reply: Answered) -> tuple[tuple[str, To
     )
 
 
+def _past(text: str, now: datetime) -> str:
+    """A clock time of today that is still to come is yesterday's."""
+    moment = read_moment(text)
+    today = moment.kind == "day_before_asking" and moment.days == 0 and text.startswith("today")
+    if today and moment.hours > now.hour + now.minute / 60.0:
+        return f"yesterday{text.removeprefix('today')}"
+    return text
+
+
 def _accepted(talk: Talk, seen: View, given: Given) -> View | None:
     """The view with one more answer, kept on disk; or nothing, when it cannot be true with the
     others.
     """
+    given = _agreed(talk, seen, given)
     session = give(seen.session, given)
     if _wants_first_body(session, given):
         session = ask_again(session, FIRST_BODY)
@@ -190,6 +271,43 @@ def _accepted(talk: Talk, seen: View, given: Given) -> View | None:
         return None
     talk.keep(session)
     return then
+
+
+def _agreed(talk: Talk, seen: View, given: Given) -> Given:
+    """The answer, after it was asked which is right where it says otherwise than what was told to
+    another question or in the story; what was told before stays if that is the one.
+    """
+    before = {
+        name: value
+        for item in seen.session.given
+        if item.question != given.question
+        for name, value in item.tells
+    }
+    kept = list(given.tells)
+    for name, value in given.tells:
+        told = before.get(name, value)
+        if not talk.voice.live or _same(told, value):
+            continue
+        talk.voice.say(f"You told before: {told_text(talk.having, name, told)}", 2, WARNING)
+        talk.voice.say(f"And now: {told_text(talk.having, name, value)}", 2, WARNING)
+        talk.voice.say("Which is right? 1 what was told before, 2 this one", 2, QUIET)
+        said = clean(talk.voice.ask("which_is_right", ["1", "2"], ())).lower()
+        if said in ("1", "before", "the first", "first"):
+            kept.remove((name, value))
+    return replace(given, tells=tuple(kept))
+
+
+def _same(one: Told, other: Told) -> bool:
+    try:
+        return float(one) == float(other)
+    except ValueError:
+        return str(one) == str(other)
+
+
+def told_text(having: Mind, name: str, value: Told) -> str:
+    """What was told, in words the keeper can check."""
+    known = name in having.rulebook.vocabulary
+    return fact_text(having, name, value) if known else field_text(name, value)
 
 
 def first_line(error: ValueError) -> str:
@@ -208,43 +326,68 @@ def _told_story(talk: Talk, seen: View, story: str) -> View | None:
     session = replace(seen.session, story=story)
     if story:
         talk.keep(session)
-    readings = read_story(story, talk.having.phrases, talk.having.rulebook.vocabulary)
-    kept = _confirmed(talk, readings) if readings else ()
+    vocabulary, now = talk.having.rulebook.vocabulary, session.started_at
+    read = read_story(story, talk.having.lexicon, vocabulary, now)
+    readings = standing(read.readings, vocabulary, now)
+    kept = _confirmed(talk, readings, read.unread, now) if readings else ()
     tells = tuple(pair for reading in kept for pair in reading.tells)
     if story and not readings:
-        talk.voice.say("Thank you. I will ask for the details.", 2, "")
+        talk.voice.say("Thank you. I could take no fact from that; I will ask.", 2, "")
     return _accepted(talk, View(session, seen.case, seen.thought), Given(STORY, tells, ""))
 
 
-def _confirmed(talk: Talk, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
-    """What was read, shown back; only what the keeper says yes to is kept."""
+def _confirmed(
+    talk: Talk, readings: tuple[Reading, ...], unread: tuple[str, ...], now: datetime
+) -> tuple[Reading, ...]:
+    """What was read, shown back; what the keeper strikes out or corrects is not kept."""
+    voice = talk.voice
+    vocabulary = talk.having.rulebook.vocabulary
+    _show_back(talk, readings, unread)
+    while True:
+        voice.say(
+            "Is that right? yes; the numbers that are wrong; or type what is right instead",
+            2,
+            QUIET,
+        )
+        typed = clean(voice.ask(STORY_RIGHT, ["yes", "no"], ()))[:LONGEST_STORY]
+        said = typed.lower()
+        if said in ("", "y", "yes", "right", "all right", "ok", "correct", "yep", "yeah"):
+            return readings
+        if said in ("n", "no", "none", "not sure", "wrong"):
+            return ()
+        numbers = [int(part) for part in said.replace(",", " ").split() if part.isdigit()]
+        if numbers and re.fullmatch(r"[\d\s,]+", said):
+            if all(1 <= n <= len(readings) for n in numbers):
+                ordered = [r for _, rows in grouped(readings) for r in rows]
+                wrong = [ordered[n - 1] for n in numbers]
+                return tuple(r for r in readings if r not in wrong)
+        else:
+            more = read_story(typed, talk.having.lexicon, vocabulary, now)
+            if more.readings:
+                readings = standing(corrected(readings, more.readings), vocabulary, now)
+                _show_back(talk, readings, more.unread)
+                continue
+        voice.say(
+            "Type yes, the numbers that are wrong (as `1 3`), or the right thing.", 2, WARNING
+        )
+
+
+def _show_back(talk: Talk, readings: tuple[Reading, ...], unread: tuple[str, ...]) -> None:
     voice = talk.voice
     voice.say("I read from this:", 0, STRONG)
-    for place, reading in enumerate(readings, start=1):
-        voice.say(f"{place}  {said_back(talk.having, reading)}", 2, "")
-    while True:
-        voice.say("Is that right? yes, no, or the numbers that are wrong", 2, QUIET)
-        typed = clean(voice.ask(STORY_RIGHT, ["yes", "no"], ()))[:LONGEST_ANSWER].lower()
-        if typed in ("y", "yes", "right", "all right"):
-            return readings
-        if typed in ("n", "no", "none", "not sure", "wrong"):
-            return ()
-        wrong = [int(part) for part in typed.replace(",", " ").split() if part.isdigit()]
-        if wrong and all(1 <= n <= len(readings) for n in wrong):
-            return tuple(r for n, r in enumerate(readings, start=1) if n not in wrong)
-        voice.say("Type yes, no, or the numbers that are wrong, as `1 3`.", 2, WARNING)
+    place = 0
+    for title, rows in grouped(readings):
+        voice.say(title, 0, "")
+        for reading in rows:
+            place += 1
+            voice.say(f"{place}  {said_back(talk.having, reading)}", 2, "")
+    if unread:
+        voice.say(f"Not understood: {'; '.join(unread)[:LONGEST_UNREAD]}", 0, QUIET)
 
 
 def said_back(having: Mind, reading: Reading) -> str:
     """What was read from a story, in words the keeper can check."""
-    parts = []
-    for name, value in reading.tells:
-        if name.startswith(EVENT_AT):
-            parts.append(f"time: {value}")
-        elif name in having.rulebook.vocabulary:
-            parts.append(fact_text(having, name, value))
-        else:
-            parts.append(f"{name.removeprefix('deaths.')}: {value}")
+    parts = [told_text(having, name, value) for name, value in reading.tells]
     return f"{'; '.join(parts)}  (from `{reading.words}`)"
 
 
@@ -288,7 +431,7 @@ def _own_word(
             return None
         return _moved_to(talk, take_back(session))
     if word.word == "change":
-        name = _which_answer(talk, session, word.rest)
+        name = which_answer(talk, session, word.rest)
         return _moved_to(talk, ask_again(session, name)) if name else None
     if word.word == "skip":
         return _skipped(talk, seen, asked)
@@ -322,7 +465,7 @@ def _skipped(talk: Talk, seen: View, asked: Question) -> View | None:
     return _moved_to(talk, skip(seen.session, topic))
 
 
-def _which_answer(talk: Talk, session: Session, rest: str) -> str:
+def which_answer(talk: Talk, session: Session, rest: str) -> str:
     """The question whose answer is to be changed, or nothing."""
     if not session.given:
         talk.voice.say("There is no answer yet.", 2, "")
@@ -333,7 +476,8 @@ def _which_answer(talk: Talk, session: Session, rest: str) -> str:
         talk.voice.say("Which one? Its number, or Enter for none.", 2, QUIET)
         rest = clean(talk.voice.ask("change", (), ()))
     if rest.isdigit() and 1 <= int(rest) <= len(session.given):
-        return session.given[int(rest) - 1].question
+        name = session.given[int(rest) - 1].question
+        return STORY if name.startswith(BESIDES) else name
     if rest:
         talk.voice.say(f"There is no answer `{rest[:LONGEST_ANSWER]}`.", 2, WARNING)
     return ""
@@ -341,12 +485,10 @@ def _which_answer(talk: Talk, session: Session, rest: str) -> str:
 
 def given_text(having: Mind, given: Given) -> str:
     """A question with its answer, in a line."""
-    asked = question(given.question, having.rulebook, having.asking)
-    if given.question == STORY:
-        told = "; ".join(
-            fact_text(having, n, v) for n, v in given.tells if n in having.rulebook.vocabulary
-        )
+    if given.question == STORY or given.question.startswith(BESIDES):
+        told = "; ".join(told_text(having, n, v) for n, v in given.tells)
         return f"Your own words: {told or 'nothing read from them'}"
+    asked = question(given.question, having.rulebook, having.asking)
     return f"{asked.asks} {given.said if given.tells else 'not known'}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose.dialogue.mind import View, next_question, view
 from diagnose.dialogue.questions import question
 from diagnose.dialogue.replies import LONGEST_ANSWER, Answered, NotSure, Unclear, clean, read_reply
-from diagnose.dialogue.state import STORY, Given, give
+from diagnose.dialogue.state import BESIDES, STORY, Given, give
 from diagnose.dialogue.talk import (
     Talk,
     completions,
@@ -26,7 +26,8 @@ def what_if(talk: Talk, seen: View) -> None:
     """Lets the keeper change any one thing and see the ranking move. Nothing of it is kept."""
     voice, having = talk.voice, talk.having
     coming = next_question(having, view(having, seen.session))
-    names = [g.question for g in seen.session.given if g.question not in (STORY,)]
+    asked_for = [g.question for g in seen.session.given if not g.question.startswith(BESIDES)]
+    names = [name for name in asked_for if name != STORY]
     names += [c.name for c in coming.checks[:OPEN_OFFERED] if c.name not in names]
     while True:
         voice.say("", 0, "")

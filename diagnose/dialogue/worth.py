@@ -16,11 +16,13 @@ from diagnose.belief.belief import (
     Beliefs,
     Score,
     discounted,
+    question_of,
     score,
     share_out,
     shares_of,
     total_decibans,
     weigh,
+    weigh_firings,
 )
 from diagnose.belief.next_checks import (
     Check,
@@ -169,10 +171,13 @@ def scores_after(
     reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
 ) -> dict[str, Score]:
     """The scores of those causes that an answer, with what follows from it, would move."""
+    settings = reckon.rulebook.ranking
+    asks = question_of({**thought.trace.observations, answer.name: answer})
+    if asks != thought.beliefs.question:
+        return _scores_anew(reckon, thought, answer, follows)
     fired = _fired(reckon, thought, answer, follows)
     if not fired:
         return {}
-    settings = reckon.rulebook.ranking
     mended: dict[str, dict[str, Argument]] = {}
     for firing in fired:
         evidence = firing.argument
@@ -180,9 +185,9 @@ def scores_after(
         if evidence.owner not in mended:
             known = thought.weighed.get(evidence.owner, ())
             mended[evidence.owner] = {a.evidence.key: a for a in known}
-        size = discounted(firing, settings, thought.beliefs.question)
+        size = discounted(firing, settings, asks)
         mended[evidence.owner].pop(evidence.key, None)
-        if size != 0.0:
+        if size != 0.0 or evidence.excludes:
             mended[evidence.owner][evidence.key] = Argument(firing, evidence, size)
     weighed = {**thought.weighed, **{owner: list(a.values()) for owner, a in mended.items()}}
     causes = {cause for owner in mended for cause in reckon.owners_causes.get(owner, ())}
@@ -191,19 +196,32 @@ def scores_after(
     }
 
 
+def _scores_anew(
+    reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
+) -> dict[str, Score]:
+    """All scores, where an answer turns the question into the other one."""
+    settings = reckon.rulebook.ranking
+    then = reckon.inference.what_if(thought.trace, *_added(thought, answer, follows))
+    asks = question_of({**thought.trace.observations, answer.name: answer})
+    weighed = weigh_firings(then.evidence.values(), settings, asks)
+    return {c.id: score(c, weighed, settings) for c in reckon.rulebook.causes.values()}
+
+
+def _added(thought: Thought, answer: Observation, follows: Follows) -> list[Observation]:
+    known = thought.trace.observations
+    return [answer, *(o for o in follows(answer.name, answer.value) if o.name not in known)]
+
+
 def _fired(
     reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
 ) -> tuple[Firing, ...]:
     """The evidence that the answer, with what follows from it, adds or makes stronger."""
     known = thought.trace.observations
-    added = [answer, *(o for o in follows(answer.name, answer.value) if o.name not in known)]
+    added = _added(thought, answer, follows)
     looked_at = frozenset().union(*(reckon.beside.get(o.name, frozenset()) for o in added))
     key = (
-        tuple((o.name, o.value, o.origin == "estimated", o.band) for o in added),
-        tuple(
-            (name, known[name].value, known[name].origin == "estimated", known[name].band)
-            for name in sorted(looked_at & known.keys())
-        ),
+        tuple(_as_met(o) for o in added),
+        tuple(_as_met(known[name]) for name in sorted(looked_at & known.keys())),
     )
     found = reckon.tried.get(key)
     if found is None:
@@ -212,3 +230,8 @@ def _fired(
         found = tuple(f for name, f in then.evidence.items() if before.get(name) is not f)
         reckon.tried[key] = found
     return found
+
+
+def _as_met(item: Observation) -> tuple[object, ...]:
+    """What rules see of an observation."""
+    return item.name, item.said, item.origin == "estimated", item.band, item.asked

@@ -18,6 +18,7 @@ from diagnose.findings.timeline import (
     span_words,
 )
 from diagnose.intake.aftermath import season_in
+from diagnose.intake.rough import count_words
 from diagnose.intake.told_readings import OBSERVED
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from diagnose.intake.names import Term
 
 HARM_FOLLOWS = "harm_follows"
+#: What was tried and has no question of its own.
+TRIED_OTHER = "tried_other"
 #: Entries of a log that are no act: nothing is counted from them.
 NO_ACT = ("feed", "death")
 #: A death so long after something was tried says that it did not end the losses (a body found
@@ -32,6 +35,8 @@ NO_ACT = ("feed", "death")
 DIED_ON_AFTER_H = HOURS_PER_DAY
 #: What followed, in the words of the older questions, which ask with yes and no.
 _AS_ANSWER = {"helped": "yes", "nothing": "no", "worse": "no"}
+#: Help that passed leaves open whether it was any.
+_FOR_A_WHILE = {"for a while": ("helped", "nothing")}
 
 
 def aftermath_observations(
@@ -69,20 +74,25 @@ def followed(case: Case, timeline: Timeline, placed: Placed) -> str | None:
 def _tried(
     case: Case, timeline: Timeline, vocabulary: Mapping[str, Term], log: tuple[Placed, ...]
 ) -> Iterator[Observation]:
+    named = {kind for term in vocabulary.values() for kind in term.tried}
     for name, term in vocabulary.items():
-        if not term.tried:
+        if not term.tried and name != TRIED_OTHER:
             continue
         tried = [
             (placed, outcome)
             for placed in log
-            if placed.event.what in term.tried
+            if placed.event.what not in NO_ACT
+            and (placed.event.what in (term.tried or {placed.event.what} - named))
             and tried_afterwards(placed)
             and (outcome := followed(case, timeline, placed)) is not None
         ]
         if not tried:
             continue
         placed, outcome = min(tried, key=lambda pair: (pair[0].hours or 0.0, repr(pair[0].event)))
-        word = outcome if outcome in term.choices else _AS_ANSWER[outcome]
+        words = tuple(
+            one if one in term.choices else _AS_ANSWER[one]
+            for one in _FOR_A_WHILE.get(outcome, (outcome,))
+        )
         told = placed.event.followed is not None
         because = (
             f"{log_place(placed.event)}: after {placed.event.what}: {outcome}"
@@ -90,7 +100,10 @@ def _tried(
             else f"{log_place(placed.event)}: they died on after {placed.event.what}"
         )
         origin: Origin = "told" if told else "derived"
-        yield Observation(name, word, origin, because, statement=placed.statement)
+        either = words if len(words) > 1 else None
+        yield Observation(
+            name, words[0], origin, because, either=either, statement=placed.statement
+        )
 
 
 def _follows(vocabulary: Mapping[str, Term], log: tuple[Placed, ...]) -> Iterator[Observation]:
@@ -103,7 +116,7 @@ def _follows(vocabulary: Mapping[str, Term], log: tuple[Placed, ...]) -> Iterato
     if not words:
         return
     first = next(p for p in again if follows_word(p) == words[0])
-    times = f" ({first.event.times} times)" if first.event.times else ""
+    times = f" ({count_words(first.event.times)} times)" if first.event.times else ""
     because = f"{log_place(first.event)}: harm after each {first.event.what}{times}"
     either = tuple(words) if len(words) > 1 else None
     yield Observation(

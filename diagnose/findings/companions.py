@@ -21,10 +21,25 @@ _WORSE: tuple[Risk, ...] = ("none", "eats_young", "unknown", "eats_grown")
 #: only the young (common practice, no source), cm.
 SWALLOWS_GROWN_CM, SWALLOWS_YOUNG_CM = 8.0, 3.0
 #: What the states mean in the vocabulary, best first: of several entries the worst one counts.
-_SNAIL_STATES = {"fine": "fine", "climbing_out": "climbing_out", "dying": "dead", "dead": "dead"}
-_FISH_STATES = {"fine": "fine", "gasping": "gasping", "dying": "dead", "dead": "dead"}
+_SNAIL_STATES = {
+    "breeding": "fine",
+    "fine": "fine",
+    "climbing_out": "climbing_out",
+    "overturned": "dead",
+    "dying": "dead",
+    "dead": "dead",
+}
+_FISH_STATES = {
+    "breeding": "fine",
+    "fine": "fine",
+    "climbing_out": "gasping",
+    "gasping": "gasping",
+    "dying": "dead",
+    "dead": "dead",
+}
 _SMALL_STATES = {
     "swarming": "swarming",
+    "breeding": "swarming",
     "fine": "swarming",
     "dying": "gone",
     "dead": "gone",
@@ -132,13 +147,17 @@ def other_animals(case: Case, table: Mapping[str, Companion]) -> Iterator[Observ
     for name, kin, states in _STATES:
         words = list(states)
         seen = [
-            animal.state
+            state
             for animal, companion in known
-            if companion.kin == kin and animal.state in states and animal.count != 0
+            if companion.kin == kin
+            and (state := _state_of_most(animal)) in states
+            and animal.count != 0
+            and not _came_after(animal)
         ]
         if seen:
             worst_state = max(seen, key=lambda state: words.index(str(state)))
             yield _told(name, states[str(worst_state)])
+    known = [(animal, companion) for animal, companion in known if _beside_them(animal)]
     large = [(animal, companion) for animal, companion in known if _eats(companion)]
     if large:
         yield _told("fish_kept", "present" if any(_lives(a) for a, _ in large) else "absent")
@@ -150,13 +169,17 @@ def other_animals(case: Case, table: Mapping[str, Companion]) -> Iterator[Observ
     } | {_SIGNS[c.kin] for animal, c in known if c.kin in _SIGNS and _lives(animal)}
     for name in sorted(present - said):
         yield _told(name, "present")
-    there = [animal for animal in others if animal.count != 0]
+    there = [animal for animal in others if animal.count != 0 and _beside_them(animal)]
     if there:
         risk = worst(risk_of(animal, table) for animal in there)
         kinds = ", ".join(animal.kind for animal in there if risk_of(animal, table) == risk)
         because = f"told of the other animals: {kinds}"
         yield Observation("company_risk", risk, "told", because, statement=STATEMENT)
-    if any(companion.kin == "shrimp" and _lives(animal) for animal, companion in known):
+    mine = _singulars(" ".join((case.stock.species or "", *case.stock.also_species)))
+    if any(
+        companion.kin == "shrimp" and _lives(animal) and not _singulars(animal.kind) <= mine
+        for animal, companion in known
+    ):
         yield _told("two_kinds", "present")
 
 
@@ -166,6 +189,28 @@ def _told(name: str, word: str) -> Observation:
 
 def _lives(animal: OtherAnimals) -> bool:
     return animal.count != 0 and animal.gone is not True
+
+
+def _came_after(animal: OtherAnimals) -> bool:
+    """Whether they were put in when the losses were under way or over."""
+    at = animal.put_in
+    return at is not None and at.kind in ("beside_deaths", "from_first_death") and at.hours > 0.0
+
+
+def _beside_them(animal: OtherAnimals) -> bool:
+    """Whether they lived among the shrimp before anything happened."""
+    return animal.apart is not True and not _came_after(animal)
+
+
+def _state_of_most(animal: OtherAnimals) -> str | None:
+    """The state of most of them: a few dead of many do not make them dead."""
+    if animal.state is None and animal.gone:
+        return "gone"
+    if not animal.dead or animal.count is None:
+        return animal.state
+    if 2 * animal.dead >= animal.count:
+        return "dead"
+    return None if animal.state == "dead" else animal.state
 
 
 def _eats(companion: Companion) -> bool:

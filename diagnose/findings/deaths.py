@@ -81,6 +81,7 @@ def death_observations(case: Case, timeline: Timeline) -> list[Observation]:
         *_share(found),
         *_span(found),
         *_going_on(case, timeline, found),
+        *_whom(case),
         *_time_of_day(case, timeline),
     )
     return [replace(item, statement="deaths") for item in made]
@@ -206,7 +207,8 @@ def _shape_of(case: Case, timeline: Timeline, found: Losses) -> str | None:
     if timeline.died == "none":
         return "none"
     some = bool(found.dead) or (found.dead is None and bool(found.share))
-    if case.told.get("bodies") == "none_found" and some:
+    bodies = case.told.get("bodies")
+    if bodies == "none_found" and not isinstance(bodies, Either) and some:
         return "missing"
     if found.dead == 1:
         return "single"
@@ -286,6 +288,28 @@ def _span(found: Losses) -> Iterator[Observation]:
         yield Observation("deaths_span_hours", found.longest_h, "derived", because)
 
 
+#: Which sizes died where only these did.
+_SIZES: dict[str, tuple[str, ...]] = {
+    "young": ("small_first", "hatchlings_only"),
+    "grown": ("large_first",),
+}
+
+
+def _whom(case: Case) -> Iterator[Observation]:
+    """Who alone died, and what share of the young was lost."""
+    deaths = case.deaths
+    if deaths is None:
+        return
+    if deaths.whom in _SIZES:
+        words = _SIZES[deaths.whom]
+        yield observed("died_sizes", Either(words), "told", f"only the {deaths.whom} ones died")
+    elif deaths.whom == "one_kind":
+        yield Observation("one_kind_died", "present", "told", "only one of the kinds died")
+    if deaths.young_percent is not None:
+        because = f"{_roughly(deaths.young_percent)} % of the young lost"
+        yield observed("young_lost_share", deaths.young_percent, "told", because)
+
+
 def _going_on(case: Case, timeline: Timeline, found: Losses) -> Iterator[Observation]:
     """Present when the last body is of the last day and the first is older. Never absent: nobody
     writes down that no body was found today.
@@ -297,6 +321,8 @@ def _going_on(case: Case, timeline: Timeline, found: Losses) -> Iterator[Observa
     if ago is None or timeline.first_death is None:
         return
     began = timeline.hours_ago(timeline.first_death)
+    if case.deaths is not None and case.deaths.last is None and case.deaths.over_hours is not None:
+        return  # the span was told, and that it goes on was not
     if began is not None and ago <= A_DAY_H < began:
         yield Observation("deaths_go_on", "present", "derived", "the last death is of the last day")
 

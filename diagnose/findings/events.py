@@ -92,7 +92,7 @@ def _within_fortnight(placed: Placed) -> bool:
 
 def _at_no_hour(placed: Placed, timeline: Timeline) -> str | None:
     """How an event without hours is placed, in words; None for one that does not count."""
-    if placed.side == "after" or placed.hours is not None:
+    if placed.side in ("after", "long_before") or placed.hours is not None:
         return None
     at = placed.event.at
     if placed.side == "before":

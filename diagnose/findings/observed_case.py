@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from diagnose.findings import observe
 from diagnose.findings.assumptions import assumptions, not_logged
@@ -20,6 +20,21 @@ from diagnose.rulebook.species import UNKNOWN_KIND, species_of
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
     from diagnose.rulebook.terms import Rulebook
+
+
+class CaseFile(Protocol):
+    """A case file on disk, or what stands in its place; str() names it in messages."""
+
+    def read_bytes(self) -> bytes:
+        """The text of the case."""
+
+    @property
+    def name(self) -> str:
+        """Its plain name."""
+
+    @property
+    def parent(self) -> Path:
+        """The folder where a log may lie beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +86,7 @@ def with_estimates(
     )
 
 
-def observed_case(file: Path, rulebook: Rulebook, *, now: datetime) -> ObservedCase:
+def observed_case(file: CaseFile, rulebook: Rulebook, *, now: datetime) -> ObservedCase:
     """What a case file says, or the case that an answer's page carries, in the rulebook's
     vocabulary.
 
@@ -89,7 +104,7 @@ def observed_case(file: Path, rulebook: Rulebook, *, now: datetime) -> ObservedC
     )
 
 
-def told_files(file: Path) -> ToldFiles:
+def told_files(file: CaseFile) -> ToldFiles:
     """The case file and the way to what lies beside it: in its folder, or in the page that carries
     them. Raises CaseErrors for a page without a case.
     """

@@ -151,7 +151,18 @@ def reading_observations(case: Case, timeline: Timeline) -> list[Observation]:
                 observed(name, sample.value, "measured", sample.because, statement=sample.statement)
             )
     found += _oxygen_before_light(case, timeline)
+    found += _said_of_all(case, timeline)
     return found
+
+
+def _said_of_all(case: Case, timeline: Timeline) -> Iterator[Observation]:
+    """What was said of all values together, none of them named."""
+    sample = latest(case, timeline, "values")
+    if sample is not None:
+        word = "present" if sample.value == 1.0 else "absent"
+        yield Observation(
+            "values_said_fine", word, "told", sample.because, statement=sample.statement
+        )
 
 
 def _oxygen_before_light(case: Case, timeline: Timeline) -> Iterator[Observation]:

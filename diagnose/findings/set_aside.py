@@ -58,18 +58,19 @@ def _event(case: Case, timeline: Timeline, vocabulary: Mapping[str, Term], place
         return "no rule asks about harm that comes back with this."
     if event.harm_each_time is not None:
         return ""
+    if placed.side == "long_before":
+        return "it is told as long past, and did not lead up to this."
     if placed.side == "after":
-        asks = any(event.what in term.tried for term in vocabulary.values())
-        if not asks:
-            return f"it came after {timeline.until}, and no rule asks what followed it."
         if followed(case, timeline, placed) is None:
             return (
-                f"it came after {timeline.until}, and what followed is not told "
-                "(`followed: helped`, `nothing` or `worse`)."
+                f"it came after {timeline.until}, so it is no part of what led up to that; what "
+                "followed is not told (`followed: helped`, `nothing` or `worse`)."
             )
         return ""
     if placed.side == "untold" and event.at is not None and not tried_afterwards(placed):
         ago = timeline.hours_ago(event.at)
+        if ago is None and event.at.kind == "month":
+            return "neither the date nor the season of asking is told to count back from."
         if ago is not None and ago > FORTNIGHT_H:
             return f"it lies {span_words(ago)} back, and when the first one died is not told."
     return ""

@@ -4,12 +4,20 @@ have died).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from diagnose.intake.moments import Moment, hours_before_asking, hours_before_first_death
+from diagnose.intake.moments import (
+    MIDDLE_OF_MONTH,
+    SEASON_MONTHS,
+    WITHOUT_DEATHS,
+    Moment,
+    hours_before_asking,
+    hours_before_first_death,
+)
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case, Event
@@ -17,6 +25,8 @@ if TYPE_CHECKING:
 
 HOURS_PER_DAY = 24.0
 HOURS_PER_WEEK = 168.0
+#: Every month has a day of this number.
+LAST_OF_MONTH = 28
 #: "Lately" everywhere in the vocabulary of events: the two weeks before the first death.
 FORTNIGHT_H = 14 * HOURS_PER_DAY
 #: A day named without an hour counts as noon, so its events may lie half a day to either side.
@@ -28,7 +38,6 @@ _SPEAK_OF_DEATH = frozenset(
         "deaths_span_hours",
         "died_sizes",
         "died_newcomers",
-        "death_time",
         "bodies",
         "death_course",
     }
@@ -52,7 +61,7 @@ Died = Literal["some", "none", "untold"]
 #: A quantity whose readings carry no age holds for a quarter of a year (rule of this program, no
 #: source).
 HOLDS_UNTOLD_H = 90 * HOURS_PER_DAY
-Side = Literal["before", "after", "open", "untold"]
+Side = Literal["before", "after", "open", "untold", "long_before"]
 
 
 class Age(NamedTuple):
@@ -84,7 +93,8 @@ class Timeline:
 
     died: whether anybody did, `untold` where the case says nothing of it. first_ill: when the first
     animals fell ill, where that was told. ages: for how long readings hold, by observation.
-    log: the events of the case, placed.
+    log: the events of the case, placed. months_asked_at: from when months and seasons are counted
+    back; None where neither a date nor a season of the asking was told.
     """
 
     asked_at: datetime
@@ -93,10 +103,20 @@ class Timeline:
     first_ill: Moment | None = None
     ages: Mapping[str, Age] = field(default_factory=dict)
     log: tuple[Placed, ...] = ()
+    months_asked_at: datetime | None = None
 
     def hours_ago(self, moment: Moment) -> float | None:
         """Hours from the moment to the asking; None if it hangs on an unknown first death."""
-        return hours_before_asking(moment, asked_at=self.asked_at, first_death=self.first_death)
+        asked_at = self._asked_for(moment)
+        if asked_at is None:
+            return None
+        return hours_before_asking(moment, asked_at=asked_at, first_death=self.first_death)
+
+    def _asked_for(self, moment: Moment) -> datetime | None:
+        """The time of asking to count from; None where that of a month or a season would hang on
+        the day the program runs.
+        """
+        return self.months_asked_at if moment.kind == "month" else self.asked_at
 
     def hours_before(self, moment: Moment) -> float | None:
         """Hours from the moment to the first illness told or the first death, whichever came first;
@@ -107,19 +127,30 @@ class Timeline:
         (0 h): a log is kept of what led up to the deaths.
         """
         if self.died == "some" or moment.kind == "from_first_death":
-            hours = hours_before_first_death(
-                moment, asked_at=self.asked_at, first_death=self.first_death
-            )
+            hours = self._to_first_death(moment)
         else:
             hours = self.hours_ago(moment)
         hours = self._to_illness(moment, hours)
         open_order = hours is not None and -self._slack_h(moment) <= hours < 0.0
         return 0.0 if open_order else hours
 
+    def _to_first_death(self, moment: Moment) -> float | None:
+        """Hours from the moment to the first death; None where one of them is not placed."""
+        first = self.first_death
+        if moment.kind == "from_first_death" or first is None:
+            return hours_before_first_death(moment, asked_at=self.asked_at, first_death=first)
+        if first.kind in ("from_first_death", "beside_deaths", "long_before"):
+            return None
+        then, death = self.hours_ago(moment), self.hours_ago(first)
+        return None if then is None or death is None else then - death
+
     def side(self, moment: Moment) -> Side:
         """Whether the moment lies before the first harm or after it; `open` where a day without an
-        hour leaves that open, `untold` where nothing places it.
+        hour leaves that open, `untold` where nothing places it; `long_before` where it is told as
+        long past, so that it led up to nothing.
         """
+        if moment.kind == "long_before":
+            return "long_before"
         if moment.kind == "beside_deaths":
             return "before" if moment.hours < 0.0 else "after"
         hours = self.hours_before(moment)
@@ -140,9 +171,7 @@ class Timeline:
             return None if ago is None or ill_ago is None else ago - ill_ago
         lead = ill_ago
         if self.died == "some":
-            lead = hours_before_first_death(
-                self.first_ill, asked_at=self.asked_at, first_death=self.first_death
-            )
+            lead = self._to_first_death(self.first_ill)
         return hours if lead is None else hours - max(lead, 0.0)
 
     def hours_are_clear(self, moment: Moment, hours: float) -> bool:
@@ -195,8 +224,28 @@ def timeline_of(
         if term.holds_h is not None or term.matters_h is not None
     }
     ill = case.deaths.ill_since if case.deaths is not None else None
-    timeline = Timeline(asked_at, _first_death(case, asked_at), _died(case), ill, ages)
+    months = _months_asked_at(case, asked_at)
+    timeline = Timeline(
+        asked_at, _first_death(case, asked_at), _died(case), ill, ages, months_asked_at=months
+    )
     return replace(timeline, log=_placed(case, timeline))
+
+
+def _months_asked_at(case: Case, asked_at: datetime) -> datetime | None:
+    """From when months and seasons are counted back: the asking, where it was dated; else the end
+    of the month of the first death, or the middle of the season told. What day it is today says
+    nothing of an undated case.
+    """
+    if case.asked_at is not None:
+        return asked_at
+    first = case.deaths.first if case.deaths is not None else None
+    if first is not None and first.kind == "month":
+        month, day = first.days, LAST_OF_MONTH
+    elif case.container.season is not None:
+        month, day = SEASON_MONTHS[case.container.season], MIDDLE_OF_MONTH
+    else:
+        return None
+    return asked_at.replace(month=month, day=day)
 
 
 def _placed(case: Case, timeline: Timeline) -> tuple[Placed, ...]:
@@ -307,23 +356,31 @@ def _died(case: Case) -> Died:
         name in _SIGNS_OF_DEATH and value in ("present", True) for name, value in case.told.items()
     )
     said = [event.at for event in case.events] + [reading.at for reading in case.readings]
-    relative = any(
-        at is not None and at.kind in ("from_first_death", "beside_deaths") for at in said
-    )
+    relative = any(at is not None and _names_the_deaths(at) for at in said)
     logged = any(event.what == "death" and event.count != 0 for event in case.events)
     counted = deaths is not None and bool(
         deaths.dead
         or deaths.first
+        or (deaths.last and deaths.dead != 0)
         or deaths.over_hours
         or deaths.share_percent
+        or deaths.whom
+        or deaths.young_percent
         or deaths.left is not None
         or distinct_counts(case)
     )
-    if counted or logged or relative or (shape is not None and shape != "none"):
+    if counted or logged or (shape is not None and shape != "none"):
         return "some"
     if shape == "none" or (deaths is not None and 0 in (deaths.dead, deaths.share_percent)):
         return "none"
-    return "some" if told or signs else "untold"
+    return "some" if relative or told or signs else "untold"
+
+
+def _names_the_deaths(at: Moment) -> bool:
+    """Whether a time is counted from deaths; `later` alone speaks of none."""
+    if at.kind == "beside_deaths":
+        return re.fullmatch(WITHOUT_DEATHS, at.text.lower()) is None
+    return at.kind == "from_first_death"
 
 
 def _first_death(case: Case, asked_at: datetime) -> Moment | None:

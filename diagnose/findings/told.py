@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from diagnose.findings.companions import Companion, other_animals
 from diagnose.findings.observation import Observation, observed
 from diagnose.intake.names import CONTAINER_CHOICES
-from diagnose.intake.rough import ends, scaled
+from diagnose.intake.rough import Either, ends, scaled
 
 if TYPE_CHECKING:
     from diagnose.intake.case import Case
@@ -27,6 +27,8 @@ _CONTAINER_NUMBERS = {
 LONG_SUN_H = 1.0
 #: Food still there after this many hours is left over, in the vocabulary's words.
 LEFT_OVER_AFTER_H = 3.0
+#: How much is fed, in the vocabulary's words.
+FED_WORDS = {"none": "little", "little": "little", "enough": "enough", "too_much": "too_much"}
 #: Mean length of a month: 365.25 days over 12.
 DAYS_PER_MONTH = 30.4375
 
@@ -58,6 +60,8 @@ def described(case: Case, companions: Mapping[str, Companion]) -> list[Observati
     """What the description of the container and of the stock says outright."""
     return [
         *_container(case),
+        *_air(case),
+        *_room(case),
         *_feeding(case),
         *_broods(case),
         *other_animals(case, companions),
@@ -79,7 +83,7 @@ def implied(said: Iterable[Observation], vocabulary: Mapping[str, Term]) -> Iter
         term = vocabulary.get(item.name)
         if term is None or item.origin == "estimated" or not isinstance(item.value, str):
             continue
-        for name, words in term.implies.get(item.value, {}).items():
+        for name, words in _all_imply(term, item.either or (item.value,)).items():
             yield Observation(
                 name,
                 words[0],
@@ -91,6 +95,35 @@ def implied(said: Iterable[Observation], vocabulary: Mapping[str, Term]) -> Iter
             )
 
 
+def _all_imply(term: Term, answers: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    """What an answer says of other questions; of one of several, what each of them says."""
+    each = [term.implies.get(answer, {}) for answer in answers]
+    return {
+        name: tuple(dict.fromkeys(word for said in each for word in said[name]))
+        for name in each[0]
+        if all(name in said for said in each)
+    }
+
+
+def _air(case: Case) -> Iterator[Observation]:
+    """Whether an air stone runs, apart from any filter."""
+    if case.container.air is not None:
+        word = "present" if case.container.air else "absent"
+        because, statement = "told of the container", "container.air"
+        yield Observation("air_stone", word, "told", because, statement=statement)
+
+
+def _room(case: Case) -> Iterator[Observation]:
+    """How cold and how warm the air around the container was at its extremes, or as it is."""
+    box = case.container
+    for name in ("room_min_c", "room_max_c"):
+        field = name if getattr(box, name) is not None else "room_temperature_c"
+        degrees = getattr(box, field)
+        if degrees is not None:
+            statement = f"container.{_written_as(field)}"
+            yield observed(name, degrees, "told", "told of the container", statement=statement)
+
+
 def _container(case: Case) -> Iterator[Observation]:
     box = case.container
     for field, name in CONTAINER_CHOICES.items():
@@ -98,7 +131,7 @@ def _container(case: Case) -> Iterator[Observation]:
             continue  # the last change may say otherwise: `water_changes` settles it
         word = getattr(box, field)
         if word is not None:
-            yield Observation(
+            yield observed(
                 name, word, "told", "told of the container", statement=f"container.{field}"
             )
     for field, name in _CONTAINER_NUMBERS.items():
@@ -117,7 +150,10 @@ def _container(case: Case) -> Iterator[Observation]:
         yield Observation(
             "surface_moved", moved, "told", "told of the container", statement=statement
         )
-    elif box.filter == "none":
+    elif box.air:
+        because = "an air stone runs"
+        yield Observation("surface_moved", "present", "derived", because, statement="container.air")
+    elif box.filter == "none" and not isinstance(box.filter, Either):
         because = "there is neither a filter nor an air stone"
         yield Observation(
             "surface_moved", "absent", "derived", because, statement="container.filter"
@@ -137,6 +173,10 @@ def _written_as(field: str) -> str:
 
 def _feeding(case: Case) -> Iterator[Observation]:
     feeding = case.stock.feeding
+    if feeding is not None and feeding.per_feed is not None and feeding.per_feed.much is not None:
+        word = FED_WORDS[feeding.per_feed.much]
+        because = f"fed: {feeding.per_feed.text}"
+        yield Observation("fed_amount", word, "told", because, statement="stock.feeding")
     if feeding is None or feeding.eaten_within_hours is None:
         return
     hours = feeding.eaten_within_hours

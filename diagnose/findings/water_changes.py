@@ -93,7 +93,7 @@ def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
     undated: list[Placed] = []
     for item in timeline.log:
         event = item.event
-        if event.what != what or item.side == "after":
+        if event.what != what or item.side in ("after", "long_before"):
             continue
         hours = item.hours
         if hours is None and event.at is not None:
@@ -109,6 +109,8 @@ def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
         last = max(undated, key=lambda item: (item.side == "before", item.row)).event
     at = last.at if last is not None else None
     share, because = _share(case, last)
+    if last is None and len(undated) > 1:
+        share, because = _any_share(case, [item.event for item in undated], (share, because))
     return Change(
         event=last,
         hours_before=timeline.hours_before(at) if at is not None else None,
@@ -116,6 +118,19 @@ def last_change(case: Case, timeline: Timeline, what: str = CHANGE) -> Change:
         share_percent=share,
         share_because=because,
     )
+
+
+def _any_share(
+    case: Case, events: list[Event], usual: tuple[float | None, str]
+) -> tuple[float | None, str]:
+    """The share of one of several undated changes, nobody knows which was the last."""
+    told = [_share(case, event) for event in events]
+    shares = [share for share, _ in told if share is not None]
+    if len(shares) < len(events):
+        return usual
+    low = min(ends(share)[0] for share in shares)
+    high = max(ends(share)[1] for share in shares)
+    return rough(low, high), "log: one of the water changes"
 
 
 def _share(case: Case, event: Event | None) -> tuple[float | None, str]:

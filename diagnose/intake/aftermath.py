@@ -1,4 +1,6 @@
-"""What followed after something was tried, and the season: words as keepers write them."""
+"""What followed after something was tried, how other animals are, and the season: words as keepers
+write them.
+"""
 
 from __future__ import annotations
 
@@ -24,6 +26,46 @@ FOLLOWED_WORDS: dict[str, str] = {
     "got worse": "worse",
     "more died": "worse",
     "died at once": "worse",
+    "helped for a while": "for a while",
+    "helped at first": "for a while",
+    "better for a while": "for a while",
+    "better at first": "for a while",
+    "helped for some hours": "for a while",
+    "helped for hours": "for a while",
+    "for a while": "for a while",
+}
+#: What keepers write for how the animals beside the shrimp are, by what it means.
+STATE_WORDS: dict[str, str] = {
+    **{word: word for word in ("fine", "breeding", "overturned", "gasping", "ill", "dying")},
+    **{word: word for word in ("dead", "gone", "swarming")},
+    "climbing out": "climbing_out",
+    "climbed out": "climbing_out",
+    "climbed to the top": "climbing_out",
+    "climbing to the top": "climbing_out",
+    "at the surface": "climbing_out",
+    "crowding at the surface": "climbing_out",
+    "alive": "fine",
+    "active": "fine",
+    "well": "fine",
+    "healthy": "fine",
+    "normal": "fine",
+    "unharmed": "fine",
+    "spawning": "breeding",
+    "multiplying": "breeding",
+    "on its back": "overturned",
+    "upside down": "overturned",
+    "sick": "ill",
+    "poorly": "ill",
+    "died": "dead",
+    "all dead": "dead",
+    "vanished": "gone",
+}
+#: What keepers write for those who alone died.
+WHOM_WORDS: dict[str, str] = {
+    **dict.fromkeys(("young", "young ones", "juveniles", "babies", "fry", "larvae"), "young"),
+    **dict.fromkeys(("hatchlings", "newborns", "shrimplets", "small ones"), "young"),
+    **dict.fromkeys(("grown", "grown ones", "adults", "old ones", "large ones"), "grown"),
+    **dict.fromkeys(("one kind", "one species", "one of the kinds", "one sort"), "one_kind"),
 }
 #: Seasons and, for the northern half of the world, the months in them (meteorological quarters).
 SEASON_WORDS: dict[str, str] = {
@@ -50,14 +92,37 @@ _AROUND = ("in", "last", "this", "late", "early", "mid", "the", "high", "deep", 
 
 
 def read_followed(written: object) -> str:
-    """What followed after something was tried: helped, nothing or worse. Raises Unreadable."""
+    """What followed after something was tried: helped, nothing, worse, or help that passed (`for a
+    while`). Raises Unreadable.
+    """
     said = " ".join(str(written).lower().replace("_", " ").replace("-", " ").split())
     if said in FOLLOWED_WORDS:
         return FOLLOWED_WORDS[said]
     raise Unreadable(
         f"`{written}` does not say what followed.",
-        "Write helped, nothing or worse; `recovered`, `no change`, `died on` are fine too.",
+        "Write helped, nothing or worse; `helped for a while`, `no change`, `died on` will do too.",
     )
+
+
+def read_state(written: object) -> str:
+    """How the animals beside the shrimp are. Raises Unreadable."""
+    said = " ".join(str(written).lower().replace("_", " ").replace("-", " ").split())
+    if said in STATE_WORDS:
+        return STATE_WORDS[said]
+    raise Unreadable(
+        f"`{written}` does not say how they are.",
+        "Write fine, breeding, ill, climbing out, overturned, gasping, dying, dead, gone or "
+        "swarming.",
+    )
+
+
+def read_whom(written: object) -> str:
+    """Who alone died: the young, the grown ones or one kind. Raises Unreadable."""
+    said = " ".join(str(written).lower().replace("_", " ").replace("-", " ").split())
+    said = said.removesuffix(" only").removeprefix("only ").removeprefix("the ")
+    if said in WHOM_WORDS:
+        return WHOM_WORDS[said]
+    raise Unreadable(f"`{written}` does not say who died.", "Write young, grown or one kind.")
 
 
 def read_season(written: object) -> str:

@@ -12,15 +12,26 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    WrapValidator,
+    model_validator,
+)
 from pydantic_core import core_schema
 
 from diagnose.intake import quantities as q
 from diagnose.intake.aftermath import (
     FOLLOWED_WORDS,
     SEASON_WORDS,
+    STATE_WORDS,
+    WHOM_WORDS,
     read_followed,
     read_season,
+    read_state,
+    read_whom,
 )
 from diagnose.intake.amounts import (
     AMOUNT_SCHEMA,
@@ -34,6 +45,7 @@ from diagnose.intake.doses import DOSE_SCHEMA, DoseWord, read_dose
 from diagnose.intake.meaning import folded
 from diagnose.intake.moments import Moment, read_moment
 from diagnose.intake.problems import Unreadable
+from diagnose.intake.rough import Either, one_of
 from diagnose.intake.rough_deaths import spread_rough_deaths
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.intake.written_text import (
@@ -152,13 +164,32 @@ Name = Annotated[str, _words(read_name, _TEXT)]
 Names = Annotated[tuple[str, ...], _words(read_names, _NAMES)]
 Line = Annotated[str, _words(read_line, _TEXT)]
 Story = Annotated[str, _words(read_story, _TEXT)]
+Whom = Annotated[
+    Literal["young", "grown", "one_kind"],
+    _words(read_whom, {"enum": list(WHOM_WORDS)}),
+]
 Followed = Annotated[
-    Literal["helped", "nothing", "worse"],
+    Literal["helped", "nothing", "worse", "for a while"],
     _words(read_followed, {"enum": list(FOLLOWED_WORDS)}),
 ]
 Season = Annotated[
     Literal["spring", "summer", "autumn", "winter"],
     _words(read_season, {"enum": list(SEASON_WORDS)}),
+]
+AnimalState = Annotated[
+    Literal[
+        "fine",
+        "breeding",
+        "climbing_out",
+        "overturned",
+        "gasping",
+        "ill",
+        "dying",
+        "dead",
+        "gone",
+        "swarming",
+    ],
+    _words(read_state, {"enum": list(STATE_WORDS)}),
 ]
 YesNo = Annotated[bool, _words(read_yes_or_no, _YES_NO)]
 DeathCounts = Annotated[tuple[tuple[Moment, int], ...], _words(read_death_counts, _DEATH_COUNTS)]
@@ -167,6 +198,24 @@ Answers = Annotated[dict[str, Told], _words(read_told, _ANSWERS)]
 
 #: A repeated event whose harm came back with it.
 EACH_TIME = ("each time", "every time", "after each", "after every")
+
+
+def _roughly(written: Any, read: Callable[[Any], Any]) -> Any:
+    """One word of a choice; or several of them, where it was told no closer than one of these."""
+    if isinstance(written, Either):
+        written = list(written.words)
+    if not isinstance(written, list | tuple):
+        return read(written)
+    if not written:
+        raise Unreadable("this list is empty.", "Write one word, or leave the field out.")
+    return one_of(tuple(in_part(index, read, word) for index, word in enumerate(written)))
+
+
+RoughWord = WrapValidator(_roughly)
+FilterState = Annotated[Literal["none", "running", "stopped"], RoughWord]
+Planting = Annotated[Literal["none", "sparse", "moderate", "dense"], RoughWord]
+Cover = Annotated[Literal["none", "part", "full"], RoughWord]
+Bottom = Annotated[Literal["none", "inert", "soil", "limestone"], RoughWord]
 
 
 class Container(Record):
@@ -178,12 +227,13 @@ class Container(Record):
     opening_diameter_cm: Length | None = Field(default=None, validation_alias="opening_diameter")
     opening_area_cm2: Area | None = Field(default=None, validation_alias="opening_area")
     age_days: Days | None = Field(default=None, validation_alias="age")
-    filter: Literal["none", "running", "stopped"] | None = None
+    filter: FilterState | None = None
+    air: YesNo | None = None
     heater: Literal["none", "working", "faulty"] | None = None
     heater_setpoint_c: Warmth | None = Field(default=None, validation_alias="heater_setpoint")
-    planting: Literal["none", "sparse", "moderate", "dense"] | None = None
-    floating_cover: Literal["none", "part", "full"] | None = None
-    substrate: Literal["none", "inert", "soil", "limestone"] | None = None
+    planting: Planting | None = None
+    floating_cover: Cover | None = None
+    substrate: Bottom | None = None
     substrate_age_days: Days | None = Field(default=None, validation_alias="substrate_age")
     light_hours: HoursOfDay | None = Field(default=None, validation_alias="light")
     sun: Literal["none", "short", "long"] | None = None
@@ -198,6 +248,8 @@ class Container(Record):
     ) = None
     conditioner: Literal["always", "missed", "never", "not_needed"] | None = None
     topup: Literal["tap", "mineral_free", "nothing"] | None = None
+    water: Literal["fresh", "brackish", "sea"] | None = None
+    water_level: Literal["full", "lowered"] | None = None
     surface_moved: YesNo | None = None
     room_temperature_c: RoomWarmth | None = Field(default=None, validation_alias="room_temperature")
     room_min_c: RoomWarmth | None = Field(default=None, validation_alias="room_min")
@@ -263,13 +315,17 @@ def _with_nobody_died(written: dict[str, Any]) -> dict[str, Any]:
 
 
 class OtherAnimals(Record):
-    """Animals other than the shrimp this case is about."""
+    """Animals other than the shrimp this case is about.
+
+    `state` is that of most of them, `dead` how many died. `apart`: they have a part of their own,
+    behind a net or in a box, and share the water only.
+    """
 
     kind: Name
     count: Count | None = None
-    state: (
-        Literal["fine", "climbing_out", "gasping", "dying", "dead", "gone", "swarming"] | None
-    ) = None
+    state: AnimalState | None = None
+    dead: Count | None = None
+    apart: YesNo | None = None
     size_cm: Length | None = Field(default=None, validation_alias="size")
     put_in: Time | None = None
     gone: YesNo | None = None
@@ -323,6 +379,8 @@ class Reading(Record):
     a file the kit's own way of counting is converted; `as_written` keeps what was written there,
     `logged` the line of the log it came from. `word` is one of TOLD_WORDS until `check_names` has
     put the interval in its place that the vocabulary gives to it; `value` says nothing till then.
+    `values` are all that were tested, none of them named: 1 where they were said to be in order, 0
+    where one was said not to be.
     """
 
     what: Literal[
@@ -341,6 +399,8 @@ class Reading(Record):
         "co2",
         "chlorine",
         "copper",
+        "phosphate",
+        "values",
     ]
     value: Measured
     at: Time | None = None
@@ -404,7 +464,8 @@ class Deaths(Record):
     """Who died and when. `dead` of `of` animals, over `over_hours`, or day by day in `counts`.
 
     Where no number was told, `share_percent` is the part of all that died (`dead: most`), and
-    `left` how many are left of them (`dead: all but one`).
+    `left` how many are left of them (`dead: all but one`). `whom`: it was only the young, the
+    grown ones, or one of several kinds. `young_percent`: the share of the young that was lost.
     `ill_since`: when the first ones fell ill, which can be before anybody died; `ill_within_hours`:
     how soon that was after what was done last.
     """
@@ -415,6 +476,8 @@ class Deaths(Record):
     of: Count | None = None
     share_percent: Share | None = Field(default=None, validation_alias="share")
     left: Count | None = None
+    whom: Whom | None = None
+    young_percent: Share | None = Field(default=None, validation_alias="young")
     over_hours: Hours | None = Field(default=None, validation_alias="over")
     ill_since: Time | None = None
     ill_within_hours: Hours | None = Field(default=None, validation_alias="ill_within")
@@ -448,6 +511,11 @@ class StockingExpectation(Record):
     limit: Names
 
 
+def _split(written: object) -> str:
+    """Cases were once kept apart as `test`; every one has been seen since."""
+    return {"test": "seen"}.get(str(written), str(written))
+
+
 class Expectation(Record):
     """What a worked case must come to: ids of causes. `first` names every cause that may lead,
     `mechanisms` what the first may harm by, of a source that names no cause.
@@ -458,7 +526,7 @@ class Expectation(Record):
     first_three: Names = ()
     also: Names = ()
     never: Names = ()
-    split: Literal["test", "tune"] = "tune"
+    split: Annotated[Literal["seen", "tune"], _words(_split, {"enum": ["seen", "tune"]})] = "tune"
     thin: YesNo = False
     stocking: StockingExpectation | None = None
 

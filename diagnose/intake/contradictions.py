@@ -126,7 +126,7 @@ def _in_deaths(case: Case, asked_at: datetime) -> Iterator[Contradiction]:
             f"{dead} dead, but only {before} animals in `stock`.",
             "`stock` counts animals of all ages before the first death, and those added since.",
         )
-    told_by_itself = ("from_first_death", "beside_deaths")
+    told_by_itself = ("from_first_death", "beside_deaths", "long_before")
     if deaths.first is not None and deaths.first.kind in told_by_itself:
         yield Contradiction(
             ("deaths", "first"),
@@ -188,6 +188,8 @@ def _in_names(case: Case, asked_at: datetime) -> Iterator[Contradiction]:
 def _in_the_fortnight(at: Moment | None, asked_at: datetime, first: Moment | None) -> bool:
     if at is None:
         return True
+    if at.kind == "long_before":
+        return False
     if at.kind == "beside_deaths":
         return at.hours < 0.0
     hours = hours_before_first_death(at, asked_at=asked_at, first_death=first)

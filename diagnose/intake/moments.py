@@ -16,6 +16,7 @@ MomentKind = Literal[
     "day_before_asking",
     "from_first_death",
     "beside_deaths",
+    "long_before",
     "month",
     "weekday",
 ]
@@ -73,6 +74,11 @@ WAYS_TO_SAY = (
     "`recently`, `just before`, `in August`, `last winter`."
 )
 
+#: A span that was told no closer than a bound: how far the true one may lie from it, as factors.
+#: Convention of this program, no source.
+_BOUND = r"(?P<bound>at least|over|more than|well over|up to|at most|less than|under|within)"
+_AT_LEAST, _AT_MOST = (1.0, 2.0), (0.0, 1.0)
+_NO_LESS = ("at least", "over", "more than", "well over")
 # Patterns are kept as text: `re` compiles one when it is first needed, and most never are.
 _SPAN = (
     r"(?:about |around |ca\.? |~ ?)?"
@@ -80,7 +86,7 @@ _SPAN = (
     r"|(?P<words>half an?|a couple(?: of)?|quite a few|a few|[a-z]+ (?:or|to) [a-z]+|[a-z]+)\s+)?"
     r"(?P<unit>[a-z]+?)s?"
 )
-_AGO = _SPAN + r" (?:ago|before (?:asking|now))"
+_AGO = rf"(?:{_BOUND} )?" + _SPAN + r" (?:ago|before (?:asking|now))"
 _DEATHS = (
     r"(?: (?:the |they |it |that |all )?(?:first )?(?:deaths?|died|body|bodies|dead|happened))?"
 )
@@ -89,9 +95,14 @@ _LONELY = _SPAN + r" (?P<side>before|after|later)(?:wards)?" + _DEATHS
 #: Convention of this program, no source.
 _DEATH: MomentKind = "from_first_death"
 _ASKING: MomentKind = "before_asking"
+_LONG_BEFORE: MomentKind = "long_before"
+_LATELY = r"(?:some ?time )?(?:in |within |over |during )?the (?:last|past) "
 _BY_WORD: tuple[tuple[str, MomentKind, float, float], ...] = (
     (r"(?:just|shortly|right|immediately|directly|hours) before" + _DEATHS, _DEATH, -6.0, 6.0),
     (r"(?:on )?(?:the |that )?same day" + _DEATHS + r"|that day|on the day", _DEATH, 0.0, 12.0),
+    (r"(?:on )?(?:the )?same day,? (?:just )?before" + _DEATHS, _DEATH, -6.0, 6.0),
+    (r"(?:0|zero|no) days? before" + _DEATHS, _DEATH, -6.0, 6.0),
+    (r"(?:on )?(?:the )?same day,? (?:just )?after" + _DEATHS, _DEATH, 6.0, 6.0),
     (r"(?:soon|shortly|right|just|immediately) after(?:wards)?" + _DEATHS, _DEATH, 12.0, 12.0),
     (r"(?:the )?(?:next day|day after)" + _DEATHS, _DEATH, 24.0, 12.0),
     (r"(?:the )?(?:day|evening|night) before" + _DEATHS, _DEATH, -24.0, 12.0),
@@ -102,8 +113,11 @@ _BY_WORD: tuple[tuple[str, MomentKind, float, float], ...] = (
     (r"(?:some ?time )?(?:this|(?:in|within) the last) month", _ASKING, 365.0, 365.0),
     (r"(?:some ?time )?last month", _ASKING, 1095.0, 365.0),
     (r"(?:some ?time )?last year", _ASKING, 8766.0, 4383.0),
-    (r"a while ago|some time ago|once|earlier", _ASKING, 2000.0, 1800.0),
-    (r"long ago|a long time ago|(?:many )?years ago", _ASKING, 26298.0, 17532.0),
+    (_LATELY + r"half (?:a )?year", _ASKING, 2191.5, 2191.5),
+    (_LATELY + r"year", _ASKING, 4383.0, 4383.0),
+    (r"a while ago|some time ago|once", _ASKING, 2000.0, 1800.0),
+    (r"long ago|a long time ago|long past|(?:many )?years ago", _ASKING, 26298.0, 17532.0),
+    (r"earlier|long before" + _DEATHS, _LONG_BEFORE, -1.0, 0.0),
 )  # fmt: skip
 _MONTHS = (
     "january", "february", "march", "april", "may", "june",
@@ -117,6 +131,12 @@ _CALENDAR = (
     r"[ -])*"
     r"(?P<name>[a-z]+)"
 )
+_DAY_OF_WEEK = (
+    r"(?:(?:on|last|this|since|by) )*"
+    r"(?P<name>monday|tuesday|wednesday|thursday|friday|saturday|sunday) (?P<part>[a-z]+)"
+)
+#: The hour that the night of a named day of the week is taken for: that evening's night.
+NIGHT_OF_A_DAY = 22.0
 #: Days into a month that its parts are taken for; a month without a part is its middle.
 _PARTS_OF_MONTH = {"early": 5, "beginning": 5, "start": 5, "late": 25, "end": 25}
 MIDDLE_OF_MONTH = 15
@@ -125,10 +145,14 @@ _DAYS_AGO = (
     r"(?P<number>\d+|[a-z]+) days? ago(?:,? at|,? in the|,)?"
     r" (?:(?P<part>[a-z]+)|(?P<clock>\d{1,2}:\d{2}))"
 )
-_AROUND_DEATH = _SPAN + r" (?P<side>before|after) (?:the )?first (?:death|body|dead)"
+_AROUND_DEATH = rf"(?:{_BOUND} )?{_SPAN} (?P<side>before|after) (?:the )?first (?:death|body|dead)"
+#: Afterwards, of whatever was told before.
+WITHOUT_DEATHS = r"(?:later|later on|afterwards|since|since then)"
 _BESIDE_DEATHS = (
     r"(?:(?:at )?some ?time )?(?P<side>before|after)"
-    r" (?:all )?(?:the |any |they )?(?:deaths|losses|die-off|dying|died)(?: began| started)?"
+    r" (?:all )?(?:the |any |they )?(?:first )?"
+    r"(?:deaths?|losses|die-off|dying|died|body|bodies)(?: began| started)?"
+    rf"|{WITHOUT_DEATHS}"
 )
 _AT_DEATH = r"(?:at|with|on) (?:the )?first (?:death|body)"
 _DAY = (
@@ -148,7 +172,8 @@ class Moment:
     kind `absolute`: `at` holds local date and time. `before_asking`: `hours` before the time of
     asking. `day_before_asking`: the clock time `hours` on the day `days` before the day of asking.
     `from_first_death`: `hours` after the first death, negative for before it. `beside_deaths`:
-    before (`hours` -1) or after (+1) the deaths, nobody knows how long. `clock_told` is False
+    before (`hours` -1) or after (+1) the deaths, nobody knows how long. `long_before`: well before
+    what the case is about, and not in the two weeks that led up to it. `clock_told` is False
     when only a day was named and the hour is assumed. `month`: the latest month number `days` (1 to
     12) before the asking, `hours` into it. `weekday`: the latest day `days` (0 is Monday) before
     that of asking. `text` is what was written. `slack_h`: how far the true time may lie to either
@@ -215,6 +240,11 @@ def _by_word(said: str, text: str) -> Moment | None:
     for pattern, kind, hours, slack in _BY_WORD:
         if re.fullmatch(pattern, said):
             return Moment(kind, None, hours, 0, False, text, slack)
+    in_part = re.fullmatch(_DAY_OF_WEEK, said)
+    if in_part is not None and in_part["part"] in PARTS_OF_DAY:
+        part = in_part["part"]
+        hours = NIGHT_OF_A_DAY if part == "night" else PARTS_OF_DAY[part]
+        return Moment("weekday", None, hours, _WEEKDAYS.index(in_part["name"]), True, text)
     found = re.fullmatch(_CALENDAR, said)
     name = found["name"] if found is not None else ""
     if name in SEASON_MONTHS:
@@ -259,11 +289,13 @@ def hours_before_asking(
         days = (asked_at.weekday() - moment.days) % 7
         if days == 0 and "last" in moment.text.lower():
             days = 7
-        noon = asked_at.replace(hour=int(NOON), minute=0, second=0, microsecond=0)
-        return max(0.0, (asked_at - noon).total_seconds() / 3600.0 + days * 24.0)
-    if moment.kind == "beside_deaths" or first_death is None:
+        then = asked_at.replace(hour=int(moment.hours), minute=0, second=0, microsecond=0)
+        if days == 0 and moment.clock_told and then > asked_at:
+            days = 7
+        return max(0.0, (asked_at - then).total_seconds() / 3600.0 + days * 24.0)
+    if moment.kind in ("beside_deaths", "long_before") or first_death is None:
         return None
-    if first_death.kind in ("from_first_death", "beside_deaths"):
+    if first_death.kind in ("from_first_death", "beside_deaths", "long_before"):
         return None
     death = hours_before_asking(first_death, asked_at=asked_at, first_death=None)
     return None if death is None else death - moment.hours
@@ -355,6 +387,10 @@ def _span_hours(found: re.Match[str], text: str) -> tuple[float, float]:
     """The hours of a span, and how far they may be off where it was told roughly."""
     unit = found["unit"]
     least, most = _counted(found["number"] or found["words"], text)
+    bound = found.groupdict().get("bound")
+    if bound is not None:
+        low, high = _AT_LEAST if bound in _NO_LESS else _AT_MOST
+        least, most = low * least, high * most
     if unit not in HOURS_PER:
         raise Unreadable(
             f"`{text}`: `{unit}` is no span of time.",

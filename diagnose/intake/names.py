@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
@@ -10,7 +11,7 @@ from diagnose.intake import quantities as q
 from diagnose.intake.case import Case, Told
 from diagnose.intake.meaning import Meaning, folded, known_as, nearest
 from diagnose.intake.problems import CaseError, CaseErrors, Unreadable
-from diagnose.intake.rough import closed, image
+from diagnose.intake.rough import closed, image, one_of
 from diagnose.intake.told_readings import meaning, told_word, with_meanings
 from diagnose.intake.yaml_document import Path, spell_path
 
@@ -18,7 +19,7 @@ from diagnose.intake.yaml_document import Path, spell_path
 LOG_EVENTS = ("feed", "death")
 #: Told temperatures that are points of the scale; every other number in degC is a difference.
 POINTS_OF_THE_SCALE = frozenset(
-    {"temperature_c", "temperature_max_c", "temperature_min_c", "room_temperature_c"}
+    {"temperature_c", "temperature_max_c", "temperature_min_c", "room_min_c", "room_max_c"}
 )
 #: What `asked` calls everything told of the deaths.
 ALL_OF_THE_DEATHS = "deaths"
@@ -263,6 +264,8 @@ CONTAINER_CHOICES = {
     "lid": "lid",
     "co2": "co2_feed",
     "conditioner": "conditioner_use",
+    "water": "water_kind",
+    "water_level": "water_level",
 }
 #: What keepers call a container, for the few kinds the form knows.
 CONTAINER_KINDS = {
@@ -270,7 +273,24 @@ CONTAINER_KINDS = {
     "bowl": ("fish bowl", "goldfish bowl", "globe", "dish"),
     "jar": ("mason jar", "bottle", "demijohn", "carboy", "terrarium jar"),
     "vase": ("glass vase",),
-    "other": ("tub", "bucket", "bin", "box", "pond", "barrel", "crate", "planter", "trough"),
+    "other": (
+        "bag",
+        "plastic bag",
+        "breeder box",
+        "breeding box",
+        "hang on box",
+        "sack",
+        "basin",
+        "tub",
+        "bucket",
+        "bin",
+        "box",
+        "pond",
+        "barrel",
+        "crate",
+        "planter",
+        "trough",
+    ),
 }
 
 
@@ -288,6 +308,8 @@ def with_keepers_words(data: dict[str, Any], vocabulary: Mapping[str, Term]) -> 
             said = "yes" if written else "no"
         elif isinstance(written, str):
             said = written
+        elif isinstance(written, list) and field in CONTAINER_CHOICES:
+            said = " or ".join(map(str, written))
         else:
             continue
         word = None
@@ -300,13 +322,26 @@ def with_keepers_words(data: dict[str, Any], vocabulary: Mapping[str, Term]) -> 
     return {**data, "container": {**box, **meant}} if meant else data
 
 
+#: What stands between two answers of which either may be true.
+_BETWEEN_WORDS = re.compile(r"\s*(?:,|/|\bor\b|\band\b)\s*")
+
+
 def _choice(answer: str, term: Term) -> str | None:
-    """The word of a sign or a choice that was meant; None for no word of it."""
+    """The word of a sign or a choice that was meant, or the several it leaves open; None for no
+    word of it.
+    """
     words = ("present", "absent") if term.kind == "sign" else tuple(term.choices)
+    known = known_as({word: term.said_as.get(word, ()) for word in words})
+    known |= {
+        folded(other): key for key, said in term.said_as.items() if "|" in key for other in said
+    }
     said = folded(answer)
-    meant = known_as({word: term.said_as.get(word, ()) for word in words}).get(said)
+    meant = known.get(said)
     if meant is not None:
-        return meant
+        return one_of(tuple(meant.split("|")))
+    parts = [known.get(folded(part)) for part in _BETWEEN_WORDS.split(answer.lower())]
+    if len(parts) > 1 and all(part is not None for part in parts):
+        return one_of(tuple(word for part in parts if part for word in part.split("|")))
     for group in (_YES, _NO):
         if said in group:
             return next((word for word in words if word in group), None)
@@ -347,7 +382,9 @@ _PLAIN_UNITS: dict[str, float] = {"as named": 1.0}
 def _measure(name: str, unit: str, lowest: float, highest: float) -> q.Measure:
     """How to read a number of the vocabulary: its unit says which units convert into it."""
     base = _MEASURES.get(unit)
-    if unit == "degC":
+    if name in ("room_min_c", "room_max_c"):
+        base = q.ROOM_TEMPERATURE
+    elif unit == "degC":
         base = q.TEMPERATURE if name in POINTS_OF_THE_SCALE else q.TEMPERATURE_STEP
     if base is None:
         return q.Measure(

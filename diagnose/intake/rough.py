@@ -279,6 +279,20 @@ def spoken(table: dict[str, Any], written: object) -> Any:
     return table.get(said)
 
 
+def count_words(count: int) -> str:
+    """The number as people say it: `3`, `3 to 7`, `10 or more`."""
+    low, high = ends(count)
+    if low == high:
+        return f"{low:g}"
+    return f"{low:g} or more" if math.isinf(high) else f"{low:g} to {high:g}"
+
+
+def one_of(words: tuple[str, ...]) -> str:
+    """The word, or that it is one of several: each counts once."""
+    several = tuple(dict.fromkeys(words))
+    return several[0] if len(several) == 1 else Either(several)
+
+
 class Either(str):
     """A word of a choice that was told no closer than "one of these"; as a word it is the first."""
 

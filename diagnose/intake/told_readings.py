@@ -49,7 +49,10 @@ OBSERVED = {
     "co2": "co2_mg_l",
     "chlorine": "chlorine_mg_l",
     "copper": "copper_mg_l",
+    "phosphate": "phosphate_mg_l",
 }
+#: Said of all values together: in order, or not.
+VALUES_FINE = {"none": 0.0, "low": 0.0, "normal": 1.0, "raised": 0.0, "high": 0.0}
 
 
 class Meaning(Protocol):
@@ -96,7 +99,9 @@ def _read(
     for index, reading in enumerate(readings):
         term = vocabulary.get(OBSERVED.get(reading.what, ""))
         value = reading.value
-        if reading.word is not None:
+        if reading.what == "values" and reading.word is not None:
+            value = VALUES_FINE.get(reading.word.removeprefix("very_"), 0.0)
+        elif reading.word is not None:
             try:
                 if term is None:
                     raise Unreadable(f"`{reading.what}` is not told in words.", "Give a number.")

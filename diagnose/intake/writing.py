@@ -12,7 +12,7 @@ from pydantic import BaseModel
 from diagnose.intake.amounts import Amount
 from diagnose.intake.case import Case, Reading
 from diagnose.intake.moments import Moment
-from diagnose.intake.rough import Rough, RoughCount
+from diagnose.intake.rough import Either, Rough, RoughCount
 from diagnose.intake.validation_faults import INNER_FIELDS
 from diagnose.intake.yaml_document import PLAIN_WORDS
 
@@ -37,6 +37,8 @@ _READING_UNITS = {
     "conductivity": "uS/cm",
     "oxygen_percent": "%",
 }
+#: What is written of all values together, by the number it is kept as.
+_VALUES = {1.0: "fine", 0.0: "bad"}
 #: What a reading is called in a file, and on which basis its value then is.
 _READING_SPELLINGS = {
     "ammonia": ("ammonia", "total-N"),
@@ -95,7 +97,9 @@ def _written_reading(reading: Reading) -> dict[str, Any]:
     what, basis = _READING_SPELLINGS.get(reading.what, (reading.what, None))
     unit = _READING_UNITS.get(reading.what, "mg/L")
     content: dict[str, Any] = {"what": what, "value": f"{_digits(reading.value)} {unit}".strip()}
-    if reading.word is not None:
+    if reading.what == "values" and reading.word is None:
+        content["value"] = _VALUES[reading.value]
+    elif reading.word is not None:
         content["value"], basis = reading.word.replace("_", " "), None
     elif not unit and not isinstance(reading.value, Rough):
         content["value"] = reading.value
@@ -130,6 +134,8 @@ def _written_value(name: str, value: Any) -> Any:
         ]
     if isinstance(value, RoughCount):
         return _digits(value)
+    if isinstance(value, Either):
+        return " or ".join(value.words) if name == "" else list(value.words)
     if name == "dose":
         return value.replace("_", " ")
     if isinstance(value, float):

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.intake import quantities as q
+from diagnose.intake.meaning import folded
 from diagnose.intake.problems import Unreadable
 from diagnose.intake.rough import scaled
 from diagnose.intake.told_readings import told_word
@@ -35,7 +36,10 @@ _MEASURES = {
     "co2": _concentration("co2"),
     "chlorine": _concentration("chlorine"),
     "copper": _concentration("copper"),
+    "phosphate": _concentration("phosphate"),
 }
+#: What keepers call all they tested, naming none of it.
+ALL_VALUES = ("values", "all", "all values", "water values", "water test", "test", "parameters")
 #: What the trade also calls them.
 _ALSO_CALLED = {
     "temp": "temperature",
@@ -54,6 +58,7 @@ _ALSO_CALLED = {
     "do": "oxygen",
     "cl2": "chlorine",
     "cu": "copper",
+    "po4": "phosphate",
 }
 #: `as:` words, with the factor into the program's own basis. `total-NH3` and `total-NH4` differ by
 #: 6 %.
@@ -88,6 +93,8 @@ def canonical_reading(written: dict[str, Any], units: str) -> dict[str, Any]:
     text = _joined(value, unit)
     part = "what"
     try:
+        if folded(str(written["what"])) in ALL_VALUES:
+            return rest | _said_of_all(value)
         what = reading_name(written["what"])
         measure = _MEASURES[what]
         if what == "oxygen" and text is not None and text.rstrip().endswith(("%", "percent")):
@@ -109,6 +116,17 @@ def canonical_reading(written: dict[str, Any], units: str) -> dict[str, Any]:
         "value": scaled(number, factor),
         "as_written": shown,
     }
+
+
+def _said_of_all(value: object) -> dict[str, Any]:
+    """`values: fine`, where no quantity was named. Raises Unreadable."""
+    word = told_word(value)
+    if word is None:
+        raise Unreadable(
+            f"`{value}` says nothing of all values together.",
+            "Write `fine`, or name what was measured: `{what: ph, value: 7.2}`.",
+        )
+    return {"what": "values", "value": 0.0, "word": word, "as_written": str(value)}
 
 
 def reading_name(written: object) -> str:

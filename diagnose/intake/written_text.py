@@ -97,13 +97,18 @@ def read_told(written: object) -> dict[str, str | float | bool]:
         raise Unreadable("these are not answers by name.", "Write `name: answer` lines.")
     for name, answer in written.items():
         in_part(name, read_name, name)
-        if isinstance(answer, str):
+        if isinstance(answer, list) and answer and all(isinstance(one, str) for one in answer):
+            in_part(name, read_line, " or ".join(answer))
+        elif isinstance(answer, str):
             in_part(name, read_line, answer)
         elif not isinstance(answer, bool | int | float):
             raise Unreadable(
                 f"`{name}` has no plain answer.", "Write a word, a number, yes or no.", name
             )
-    return dict(written)
+    return {
+        name: " or ".join(answer) if isinstance(answer, list) else answer
+        for name, answer in written.items()
+    }
 
 
 def read_death_counts(written: object) -> tuple[tuple[Moment, int], ...]:

@@ -2,8 +2,8 @@
 
 Each fact is drawn with the chance the rulebook gives it among losses, less what other causes add
 to it, times the likelihood ratio that the cause and its mechanism lend it. Sets of facts that
-hardly speak for their own cause are drawn again, since nothing is learnt from them; but the engine
-is never asked, so how often it finds the cause among all is a true test of both.
+hardly speak for their own cause are drawn again, and a case is kept only if its own cause leads
+once all its facts are known: nothing is learnt from one that cannot be solved.
 """
 
 from __future__ import annotations
@@ -13,9 +13,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from diagnose.belief.belief import believe
 from diagnose.belief.next_checks import beside_the_point
 from diagnose.findings import observe
 from diagnose.findings.observation import Observation
+from diagnose.inference.engine import Inference
 from diagnose.intake.case import Case
 from diagnose.practice.exercise import Exercise, answer_text
 from diagnose.practice.weighing import Value, speaks_for
@@ -78,6 +80,8 @@ NOT_ABOVE = {"temperature_min_c": "temperature_c"}
 NEVER_MADE_UP = frozenset({"temperature_swing_c", "oxygen_percent"})
 #: How often facts are drawn anew for a cause that they hardly speak for.
 DRAWS = 12
+#: How often a case is made anew whose own cause does not lead on all its facts.
+CASES = 40
 FIRST = ("death_shape", "survivors_normal", "fish_kept", "temperature_c")
 KEEPERS = ("Marit", "Ilse", "Jonas", "Wen")
 PLACES = ("throwing room", "glaze room", "kiln room", "front window", "tea corner", "drying shelf")
@@ -89,10 +93,11 @@ ASKED = datetime(2026, 5, 12, 18, 0)
 @dataclass(frozen=True, slots=True)
 class Maker:
     """What cases are made from. background: the shares of each question's answers in a case that
-    it has no bearing on.
+    it has no bearing on. inference: over everything that can be asked.
     """
 
     rulebook: Rulebook
+    inference: Inference
     background: Mapping[str, tuple[tuple[Value, float], ...]]
 
 
@@ -114,6 +119,7 @@ def maker(rulebook: Rulebook) -> Maker:
                 raised[name, value] += cause.base_rate / total * (10.0 ** (size / 10.0) - 1.0)
     return Maker(
         rulebook,
+        Inference(rulebook, rulebook.vocabulary),
         {
             term.name: tuple((v, share / raised[term.name, v]) for v, share in term.shares)
             for term in rulebook.vocabulary.values()
@@ -130,8 +136,21 @@ def invent(making: Maker, level: int, seed: int) -> Exercise:
     manner = MANNERS.get(level)
     if manner is None:
         raise ValueError(f"There is no level {level}; levels are {', '.join(map(str, MANNERS))}.")
+    for draw in range(CASES):
+        exercise = _made(making, manner, level, seed, random.Random(f"{level}/{seed}/{draw}"))
+        if _leads(making, exercise):
+            return exercise
+    raise RuntimeError(f"none of {CASES} made-up cases could be solved (seed {seed})")
+
+
+def _leads(making: Maker, exercise: Exercise) -> bool:
+    """Whether the case's own cause is first once everything in it is known."""
+    known = [*exercise.told.values(), *exercise.hidden.values()]
+    return believe(making.rulebook, making.inference.run(known)).first.cause in exercise.right
+
+
+def _made(making: Maker, manner: Manner, level: int, seed: int, source: random.Random) -> Exercise:
     rulebook = making.rulebook
-    source = random.Random(f"{level}/{seed}")
     causes = list(rulebook.causes.values())
     cause = source.choices(causes, weights=[c.base_rate for c in causes])[0]
     mechanism = _mechanism(cause.works_through, source)

@@ -20,9 +20,10 @@ class Play:
 
     @property
     def known(self) -> dict[str, Observation]:
-        """The facts the learner has: told at the start, or found by looking."""
+        """The facts the learner has: told at the start, or found by looking, which is asking."""
         hidden = self.exercise.hidden
-        return {**self.exercise.told, **{n: hidden[n] for n in self.looked if n in hidden}}
+        found = {n: replace(hidden[n], asked=True) for n in self.looked if n in hidden}
+        return {**self.exercise.told, **found}
 
 
 def look(play: Play, rulebook: Rulebook, name: str) -> tuple[Play, Observation | None]:
@@ -38,4 +39,5 @@ def look(play: Play, rulebook: Rulebook, name: str) -> tuple[Play, Observation |
         return play, None
     found = play.exercise.hidden.get(name)
     minutes = term.minutes + SETTING_OUT_MINUTES if found is not None else VAIN_MINUTES
-    return replace(play, looked=(*play.looked, name), minutes=play.minutes + minutes), found
+    after = replace(play, looked=(*play.looked, name), minutes=play.minutes + minutes)
+    return after, after.known.get(name)

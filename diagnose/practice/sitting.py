@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.dialogue.story import load_phrases
 from diagnose.dialogue.worth import reckoner
 from diagnose.practice.calibration import calibration, calibration_sentence
 from diagnose.practice.exercise import Exercise
@@ -18,6 +17,7 @@ from diagnose.practice.record import Result, keep, kept, times_seen
 from diagnose.practice.table import Voice, play_one, say_all
 from diagnose.practice.worked_exercises import Shelf, next_worked, shelf
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.lexicon import load_lexicon
 
 #: The level of made-up cases when none is named.
 USUAL_LEVEL = 1
@@ -81,7 +81,12 @@ def _chooser(
     if wanted.fresh:
         making = maker(rulebook)
         return lambda seen, given: _next_fresh(making, wanted, seen, given)
-    having = shelf(cases, load_phrases(folders, rulebook.vocabulary))
+    having = shelf(
+        cases,
+        load_lexicon(
+            folders, rulebook.vocabulary, rulebook.species.values(), rulebook.companions.values()
+        ),
+    )
     return lambda seen, given: _next_worked(having, rulebook, wanted, seen, given)
 
 

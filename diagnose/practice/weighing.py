@@ -1,7 +1,7 @@
 """What a set of facts says for one cause through one mechanism, reckoned without the engine.
 
-The same weights, groups and soft edges as the engine uses, for making up cases that fit a cause:
-there thousands of sets of facts are weighed, and each differs from the last by one fact.
+The same weights, channels, groups and soft edges as the engine uses, for making up cases that fit
+a cause: there thousands of sets of facts are weighed, and each differs from the last by one fact.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from diagnose.belief.belief import Argument, counted
+from diagnose.belief.belief import Argument, counted, discounted
 from diagnose.inference.engine import Firing
 from diagnose.rulebook.requirements import decibans, met
 from diagnose.rulebook.terms import Evidence, Rulebook
@@ -29,14 +29,17 @@ def conditions_met(rulebook: Rulebook, facts: Mapping[str, Value]) -> dict[str, 
 
 
 def speaks_for(rulebook: Rulebook, cause: str, mechanism: str, facts: Mapping[str, Value]) -> float:
-    """Decibans that the facts lend a cause which works through a mechanism, base rate left out."""
+    """Decibans that the facts, each the answer to a question, lend a cause which works through a
+    mechanism, base rate left out.
+    """
+    settings = rulebook.ranking
     values = {**facts, **conditions_met(rulebook, facts)}
     arguments = []
     for item in (*rulebook.causes[cause].evidence, *rulebook.mechanisms[mechanism].evidence):
         size = _size(item, values)
         if size != 0.0:
-            firing = Firing(item, 1.0, False, (), size)
-            arguments.append(Argument(firing, item, size))
+            firing = Firing(item, 1.0, False, (), size, asked=True)
+            arguments.append(Argument(firing, item, discounted(firing, settings, "losses")))
     return math.fsum(argument.decibans for argument in counted(arguments))
 
 

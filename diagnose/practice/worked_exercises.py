@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.dialogue.story import Phrases, read_story
 from diagnose.findings.observation import Observation
 from diagnose.findings.observed_case import observed_case
 from diagnose.intake.case import Expectation
 from diagnose.practice.exercise import Exercise
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.lexicon import Lexicon
+from diagnose.story.reader import read_story
 
 #: Cases without a time of asking are asked at this one; only differences of time matter.
 ASKED = datetime(2026, 5, 12, 18, 0)
@@ -26,25 +27,25 @@ class Shelf:
     """Where worked cases are, and how to read what their stories plainly say."""
 
     files: tuple[Path, ...]
-    phrases: Phrases
+    lexicon: Lexicon
 
 
-def shelf(folder: Path, phrases: Phrases) -> Shelf:
+def shelf(folder: Path, lexicon: Lexicon) -> Shelf:
     """All case files of a folder. Raises ValueError for a folder without any."""
     files = tuple(sorted(folder.glob("*.yaml")))
     if not files:
         raise ValueError(f"{folder}: no cases here. Name a folder with case files (*.yaml).")
-    return Shelf(files, phrases)
+    return Shelf(files, lexicon)
 
 
-def exercise_of(file: Path, rulebook: Rulebook, phrases: Phrases) -> Exercise | None:
+def exercise_of(file: Path, rulebook: Rulebook, lexicon: Lexicon) -> Exercise | None:
     """The case of a file as an exercise; None for one that is none: no story, or no expectation."""
     found = observed_case(file, rulebook, now=ASKED)
     case, expect = found.case, found.case.expect
     if expect is None or not expect.first or len(case.story or "") < LEAST_STORY:
         return None
     known = {o.name: o for o in found.observations if o.origin != "estimated"}
-    told = _told(case.story or "", known, rulebook, phrases)
+    told = _told(case.story or "", known, rulebook, lexicon)
     return Exercise(
         id=case.case,
         title=case.title or case.case,
@@ -66,12 +67,12 @@ def level_of(expect: Expectation) -> int:
 
 
 def _told(
-    story: str, known: Mapping[str, Observation], rulebook: Rulebook, phrases: Phrases
+    story: str, known: Mapping[str, Observation], rulebook: Rulebook, lexicon: Lexicon
 ) -> dict[str, Observation]:
     """What the story says in so many words and the case bears out."""
     said = {
         (name, value)
-        for reading in read_story(story, phrases, rulebook.vocabulary)
+        for reading in read_story(story, lexicon, rulebook.vocabulary).readings
         for name, value in reading.tells
     }
     return {name: o for name, o in known.items() if (name, o.value) in said}
@@ -95,7 +96,7 @@ def next_worked(
     avoided = set(without)
     order.sort(key=lambda file: (seen.get(file.stem, 0), file.stem in avoided))
     for file in order:
-        exercise = exercise_of(file, rulebook, having.phrases)
+        exercise = exercise_of(file, rulebook, having.lexicon)
         if exercise is not None and level in (None, exercise.level):
             return exercise
     return None

@@ -12,7 +12,9 @@ from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 from diagnose.advice.diagnosis import Diagnosis
-from diagnose.advice.plan import LeftOut, PlannedStep, Withheld
+from diagnose.advice.forbidden import Values, Withheld
+from diagnose.advice.plan import LeftOut, PlannedStep
+from diagnose.advice.sizes import size_of
 from diagnose.advice.triage_first import StateReason
 from diagnose.belief.belief import Argument, Standing
 from diagnose.belief.next_checks import Check
@@ -334,9 +336,11 @@ def answer(
         unexplained=diagnosis.beliefs.unexplained,
         left_out=max(0.0, 1.0 - diagnosis.beliefs.unexplained - math.fsum(s.belief for s in shown)),
         firmness=_firm(rulebook, diagnosis, prefer),
-        steps=tuple(_step(item) for item in diagnosis.plan.steps),
+        steps=tuple(
+            _step(rulebook, item, diagnosis.plan.values, prefer) for item in diagnosis.plan.steps
+        ),
         not_advised=tuple(_dropped(item) for item in diagnosis.plan.left_out),
-        withheld=tuple(_held_back(rulebook, item) for item in diagnosis.plan.withheld),
+        withheld=tuple(held_back(rulebook, item) for item in diagnosis.plan.withheld),
         deciding=tuple(
             Question(
                 item.cause,
@@ -484,14 +488,16 @@ def _firm(rulebook: Rulebook, diagnosis: Diagnosis, prefer: wording.Preference) 
     )
 
 
-def _step(item: PlannedStep) -> StepLine:
+def _step(
+    rulebook: Rulebook, item: PlannedStep, values: Values, prefer: wording.Preference
+) -> StepLine:
     step = item.step
     return StepLine(
         id=step.id,
         phase=item.phase,
         title=step.title,
         do=step.do,
-        size=item.size,
+        size=size_of(rulebook, step, values, prefer),
         why=step.why,
         minutes=step.minutes,
         causes=item.causes,
@@ -499,7 +505,8 @@ def _step(item: PlannedStep) -> StepLine:
     )
 
 
-def _held_back(rulebook: Rulebook, item: Withheld) -> HeldBack:
+def held_back(rulebook: Rulebook, item: Withheld) -> HeldBack:
+    """A withheld step as data."""
     cite = rulebook.sources[item.source].cite
     return HeldBack(item.step.id, item.step.title, item.because, item.source, cite, item.say)
 

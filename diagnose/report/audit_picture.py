@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.audit.audit import Audit
-from diagnose.audit.exercise import TEST, TUNE
+from diagnose.audit.exercise import SEEN, TUNE
 
 SUFFIXES = (".svg", ".png")
 #: One row of the confusion table, in inches, and the least height of the whole picture.
@@ -56,7 +56,7 @@ def draw(found: Audit, file: Path) -> None:
 
 def _reliability(found: Audit, axes: Any) -> None:
     axes.plot([0, 1], [0, 1], color="0.6", linestyle=":", label="beliefs at their word")
-    for split, marker, dash in ((TUNE, "o", "--"), (TEST, "s", "-")):
+    for split, marker, dash in ((TUNE, "o", "--"), (SEEN, "s", "-")):
         mark = found.marks.get(split)
         if mark is None:
             continue

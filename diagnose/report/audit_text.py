@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from diagnose.audit.audit import Audit
 from diagnose.audit.calibration import Calibration
 from diagnose.audit.channels import ChannelFit
-from diagnose.audit.exercise import PUBLISHED, TEST, TUNE
+from diagnose.audit.exercise import PUBLISHED, SEEN, TUNE
 from diagnose.audit.marks import Bin, Marks
 from diagnose.audit.misled import Misled, Weighed
 from diagnose.audit.readings_removed import LEFT, Left, Met, groups
@@ -24,7 +24,7 @@ FORMAT = "bowlside-rulebook-audit/1"
 #: What each group of cases is called.
 GROUPS = {
     TUNE: "tune split",
-    TEST: "test split",
+    SEEN: "seen split",
     "worked": "both splits",
     PUBLISHED: "published cases",
 }
@@ -69,7 +69,8 @@ def channel_lines(found: ChannelFit) -> list[str]:
     """The factors of the channels, and what cross-validation says of them."""
     lines = [f"Fitted on {found.cases} cases, worked and reported ones weighing alike."]
     lines += [
-        f"  {name}: for {factor['supports']:.2f}, against {factor['opposes']:.2f}"
+        f"  {name}: for {factor['supports']:.2f}, against {factor['opposes']:.2f}, "
+        f"for where nobody died {factor['no_losses']:.2f}"
         for name, factor in found.factors.items()
     ]
     lines.append(
@@ -115,7 +116,7 @@ def _parts(found: Audit) -> Iterator[RenderableType]:
             "A reading counts as met within the span of eight of ten runs, give or take the error "
             "of a keeper's reading.\n"
         )
-    for group in (TEST, TUNE, PUBLISHED):
+    for group in (SEEN, TUNE, PUBLISHED):
         mark = found.marks.get(group)
         if mark is not None:
             yield Text(f"First causes of the {GROUPS[group]}: believed, and right")
@@ -228,7 +229,7 @@ def _held_down(groups: dict[str, Marks]) -> str:
     return ", ".join(
         f"{mark.held_down} of the {GROUPS[name]}"
         for name, mark in groups.items()
-        if name in (TUNE, TEST, PUBLISHED)
+        if name in (TUNE, SEEN, PUBLISHED)
     )
 
 

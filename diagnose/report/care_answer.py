@@ -6,7 +6,13 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from diagnose.care.week import Week
-from diagnose.report.answer import CautionLine, caution_lines, state_lines
+from diagnose.report.answer import (
+    CautionLine,
+    HeldBack,
+    caution_lines,
+    held_back,
+    state_lines,
+)
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import plain
 from diagnose.rulebook.terms import Rulebook
@@ -30,13 +36,15 @@ class CareTask:
 class CareAnswer:
     """The whole plan with the figures it rests on: food in mg a day, change as a share of 1.
 
-    triage_first: what is wrong, where triage comes before any week; the figures are then None.
+    triage_first: what is wrong, where triage comes before any week. withheld: steps of a usual week
+    that the case forbids. The figures of what is not to be done are None.
     """
 
     format: str
     case: str
     asked_on: str
     triage_first: tuple[str, ...]
+    withheld: tuple[HeldBack, ...]
     tasks: tuple[CareTask, ...]
     food_mg_a_day: float | None
     feeds_a_day: int | None
@@ -50,12 +58,14 @@ class CareAnswer:
 
 def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
     """The plan as data."""
-    well = not plan.triage_first
+    planned = {task.topic for task in plan.tasks}
+    feeds, changes = "feeding" in planned, "water change" in planned
     return CareAnswer(
         format=FORMAT,
         case=plain(case),
         asked_on=plan.asked_on.isoformat(),
         triage_first=state_lines(rulebook, plan.triage_first),
+        withheld=tuple(held_back(rulebook, item) for item in plan.withheld),
         tasks=tuple(
             CareTask(
                 task.topic,
@@ -67,11 +77,11 @@ def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
             )
             for task in plan.tasks
         ),
-        food_mg_a_day=plan.ration.mg_a_day if well else None,
-        feeds_a_day=plan.ration.feeds_a_day if well else None,
-        change_share=plan.change.share if well else None,
-        change_every_days=plan.change.every_days if well else None,
-        top_up_l_a_week=plan.evaporation.litres_a_week if well else None,
+        food_mg_a_day=plan.ration.mg_a_day if feeds else None,
+        feeds_a_day=plan.ration.feeds_a_day if feeds else None,
+        change_share=plan.change.share if changes else None,
+        change_every_days=plan.change.every_days if changes else None,
+        top_up_l_a_week=plan.evaporation.litres_a_week if "top-up" in planned else None,
         young_out=plan.outlook.young_out if plan.outlook is not None else None,
         cautions=caution_lines(rulebook, plan.cautions),
         assumptions=tuple(plain(text) for text in plan.assumed),
@@ -102,6 +112,10 @@ def care_page(answer: CareAnswer) -> Page:
         first=(_first(answer),),
         sections=(
             section("Why", answer.triage_first),
+            Section(
+                "Not now",
+                tuple(PageLine(f"{held.title}: {held.because}") for held in answer.withheld),
+            ),
             *sections,
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             section("What this rests on", answer.assumptions),
@@ -110,9 +124,13 @@ def care_page(answer: CareAnswer) -> Page:
 
 
 def _first(answer: CareAnswer) -> str:
-    if answer.triage_first or answer.food_mg_a_day is None or answer.change_share is None:
+    if answer.triage_first:
         return "Triage first: this is no normal week."
-    return (
-        f"{answer.food_mg_a_day:.0f} mg of food a day in {answer.feeds_a_day} feeds; "
-        f"{100 * answer.change_share:.0f} % of the water every {answer.change_every_days:g} days."
-    )
+    food = "no ration for now"
+    if answer.food_mg_a_day is not None:
+        food = f"{answer.food_mg_a_day:.0f} mg of food a day in {answer.feeds_a_day} feeds"
+    change = "no usual change for now"
+    if answer.change_share is not None:
+        days = f"{answer.change_every_days:g} days"
+        change = f"{100 * answer.change_share:.0f} % of the water every {days}"
+    return f"{food[0].upper()}{food[1:]}; {change}."

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from diagnose.advice.forbidden import Withheld
 from diagnose.bowl.account import Moved
 from diagnose.bowl.against import Laid, Verdict, verdicts
 from diagnose.bowl.bands import Band
@@ -28,7 +29,7 @@ from diagnose.bowl.forecast import QUANTITIES, Forecast, Quantity
 from diagnose.bowl.measured_by import NARROWED_BY
 from diagnose.bowl.modelled import ModelledCase
 from diagnose.report import wording
-from diagnose.report.answer import CautionLine, caution_lines
+from diagnose.report.answer import CautionLine, HeldBack, caution_lines, held_back
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.account import Account
 from diagnose.water.nitrogen import NO3_PER_N
@@ -185,12 +186,13 @@ class YoungLine:
 
 @dataclass(frozen=True, slots=True)
 class OutlookAnswer:
-    """The whole outlook."""
+    """The whole outlook. withheld: steps that the what-if comes to and that the case forbids."""
 
     format: str
     case: str
     asked_at: str
     what_if: tuple[str, ...]
+    withheld: tuple[HeldBack, ...]
     first: tuple[str, ...]
     series: tuple[Series, ...]
     events: tuple[Happened, ...]
@@ -217,6 +219,7 @@ def outlook_answer(
     case: str,
     asked_at: datetime,
     said: tuple[str, ...],
+    withheld: tuple[Withheld, ...],
     comfortable_c: tuple[float, float] | None,
     assumptions: tuple[str, ...],
     prefer: wording.Preference,
@@ -233,6 +236,7 @@ def outlook_answer(
         case=wording.plain(case),
         asked_at=f"{asked_at:%Y-%m-%d %H:%M}",
         what_if=tuple(wording.plain(text) for text in said),
+        withheld=tuple(held_back(rulebook, item) for item in withheld),
         first=tuple(_first(series, result, prefer, changed=bool(said))),
         series=series,
         events=(

@@ -20,6 +20,11 @@ def outlook_page(answer: OutlookAnswer) -> Page:
         note=f"asked {answer.asked_at}; two weeks back, four ahead",
         first=first,
         sections=(
+            Section(
+                "Not now",
+                tuple(PageLine(f"{held.title}: {held.because}") for held in answer.withheld),
+                "what the change comes to",
+            ),
             Section("What was logged", _events(answer)),
             Section("How many it carries", _carries(answer), "grown ones, under these habits"),
             Section("Young to take out", _young(answer)),

@@ -6,14 +6,17 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from diagnose.acclimation.plan import AcclimationPlan
+from diagnose.advice.forbidden import Values, before, withheld_among
 from diagnose.advice.triage_first import StateReason
 from diagnose.report.acclimation_page import acclimation_sections
 from diagnose.report.answer import (
     CautionLine,
     Fact,
+    HeldBack,
     Line,
     caution_lines,
     fact,
+    held_back,
     speaks,
     state_lines,
     topic,
@@ -21,7 +24,7 @@ from diagnose.report.answer import (
 )
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import Preference, number, plain, strength_word
-from diagnose.rulebook.terms import Rulebook
+from diagnose.rulebook.terms import Gate, Rulebook
 from diagnose.stocking.company import SENTENCES
 from diagnose.stocking.judgement import FACTS, Judgement, Met, Verdict
 from diagnose.stocking.outlook import Outlook
@@ -41,6 +44,10 @@ DAWN_OXYGEN_TO_CHECK_MG_L = 3.2
 REASONS_SHOWN, NOTED_SHOWN, FOR_SHOWN = 5, 2, 3
 #: Fewer than two found no colony.
 FOUNDERS = 2
+FITTED = (
+    "What is usual against it is forbidden here (below). Run `bowlside triage` on this case: its "
+    "steps are fitted to it."
+)
 TRIAGE_SAYS = (
     "Run `bowlside triage` on this case. It says what to change and how much; nobody comes before "
     "that is over."
@@ -81,7 +88,8 @@ class StockingAnswer:
     unknown turns out well; None where something cannot be mended. earliest: an ISO date, empty
     where waiting alone does not help; ask_again: when to ask again with new readings, empty with
     "add now". triage_first: why triage comes before all of this. to_do: what to do until then, in
-    order. acclimation: only with "add now".
+    order; withheld: steps that it came to and that the case forbids. acclimation: only with
+    "add now".
     """
 
     format: str
@@ -94,6 +102,7 @@ class StockingAnswer:
     limit: str
     triage_first: tuple[str, ...]
     to_do: tuple[str, ...]
+    withheld: tuple[HeldBack, ...]
     number_now: int
     number_within_measure: int
     number_with_room: int | None
@@ -120,6 +129,7 @@ def stocking_answer(
     outlook: Outlook | None,
     *,
     triage: tuple[StateReason, ...],
+    values: Values,
     with_room: int | None,
     ask_of_sun: bool,
     today: date,
@@ -129,13 +139,15 @@ def stocking_answer(
     prefer: Preference = "metric",
 ) -> StockingAnswer:
     """The answer as data. plan: the way in, if they may come. ask_of_sun: it stands at a window,
-    and nobody said how much sun falls in. `prefer` sets the units in sentences.
+    and nobody said how much sun falls in. values: what is known of those that live there, and may
+    forbid a step. `prefer` sets the units in sentences.
     """
     judged = ready.judgement
     names = [*ALWAYS, *(name for met in judged.shut for name in met.gate.cautions)]
     if plan is not None and plan.stale:
         names.append("acid-water-and-ammonia")
     known = judged.trace.observations
+    asked = [name for met in judged.against for name in met.gate.steps]
     return StockingAnswer(
         format=FORMAT,
         case=plain(case),
@@ -146,16 +158,21 @@ def stocking_answer(
         verdict=judged.verdict,
         limit=ready.limit,
         triage_first=state_lines(rulebook, triage, prefer),
-        to_do=_to_do(judged, triage),
+        to_do=_to_do(rulebook, judged, triage, values),
+        withheld=tuple(
+            held_back(rulebook, item) for item in withheld_among(rulebook, asked, values)
+        ),
         number_now=ready.now,
         number_within_measure=ready.within_measure,
         number_with_room=with_room,
         number_later=ready.later,
-        later_after=tuple(gate.do for gate in ready.mend),
+        later_after=tuple(
+            text for gate in ready.mend if (text := _allowed(rulebook, gate, values))
+        ),
         earliest=ready.earliest.isoformat() if ready.earliest is not None else "",
         ask_again=_ask_again(rulebook, ready, triage, today),
-        reasons=tuple(_reason(rulebook, ready, met, prefer) for met in judged.against),
-        for_=tuple(_reason(rulebook, ready, met, prefer) for met in judged.for_),
+        reasons=tuple(_reason(rulebook, ready, met, values, prefer) for met in judged.against),
+        for_=tuple(_reason(rulebook, ready, met, values, prefer) for met in judged.for_),
         balance=round(judged.balance, 2),
         measure=(*_measure(rulebook, ready), *(_sun(rulebook) if ask_of_sun else ())),
         company=_company(ready),
@@ -167,7 +184,9 @@ def stocking_answer(
     )
 
 
-def _reason(rulebook: Rulebook, ready: Readiness, met: Met, prefer: Preference) -> Reason:
+def _reason(
+    rulebook: Rulebook, ready: Readiness, met: Met, values: Values, prefer: Preference
+) -> Reason:
     evidence = met.gate.evidence
     line = Line(
         rule=evidence.key,
@@ -182,18 +201,40 @@ def _reason(rulebook: Rulebook, ready: Readiness, met: Met, prefer: Preference) 
         source=evidence.source,
         cite=rulebook.sources[evidence.source].cite,
     )
-    return Reason(met.gate.side, met.shut, met.gate.limit, met.gate.title, line, met.gate.do)
+    do = _allowed(rulebook, met.gate, values)
+    return Reason(met.gate.side, met.shut, met.gate.limit, met.gate.title, line, do)
 
 
-def _to_do(judged: Judgement, triage: tuple[StateReason, ...]) -> tuple[str, ...]:
-    """What to do about the shut gates, heaviest first. While triage comes first it alone says what
-    to change and how much: two commands never give two sizes.
+def _allowed(rulebook: Rulebook, gate: Gate, values: Values) -> str:
+    """What to do about a gate; empty where the case forbids a step of it."""
+    return "" if withheld_among(rulebook, gate.steps, values) else gate.do
+
+
+def _to_do(
+    rulebook: Rulebook, judged: Judgement, triage: tuple[StateReason, ...], values: Values
+) -> tuple[str, ...]:
+    """What to do about the shut gates, heaviest first, each after what must come before it. While
+    triage comes first it alone says what to change and how much: two commands never give two sizes.
     """
     if judged.verdict == "add now":
         return ()
     if triage:
         return (TRIAGE_SAYS,)
-    return tuple(dict.fromkeys(met.gate.do for met in judged.shut if met.gate.do))
+    found: dict[str, None] = {}
+    for gate in (met.gate for met in judged.shut):
+        do = _allowed(rulebook, gate, values)
+        if not do:
+            found |= {FITTED: None} if gate.do else {}
+            continue
+        if values:
+            steps = (rulebook.steps[name] for name in gate.steps)
+            found |= {
+                f"{first.title}.": None
+                for step in steps
+                for first in before(rulebook, step, values)
+            }
+        found |= {do: None}
+    return tuple(found)
 
 
 def _ask_again(
@@ -272,6 +313,10 @@ def stocking_page(answer: StockingAnswer) -> Page:
                 ),
             ),
             Section(
+                "Not now",
+                tuple(PageLine(f"{held.title}: {held.because}") for held in answer.withheld),
+            ),
+            Section(
                 "Why not now" if waits else "Why not",
                 tuple(_against(reason) for reason in shut[:REASONS_SHOWN]),
                 "heaviest first",
@@ -286,7 +331,7 @@ def stocking_page(answer: StockingAnswer) -> Page:
             Section(
                 "Not in the way, but noted",
                 tuple(
-                    PageLine(f"{r.title}. {r.line.because}", below=(r.do,))
+                    PageLine(f"{r.title}. {r.line.because}", below=(r.do,) if r.do else ())
                     for r in half[:NOTED_SHOWN]
                 ),
             ),
@@ -441,6 +486,9 @@ def explained(answer: StockingAnswer, rule: str, rulebook: Rulebook) -> Page:
         state = "shut" if found[0].shut else "partly met, but not shut"
         first = f"It is {state}, with {found[0].line.weight:g} decibans against adding."
     source = rulebook.sources[gate.evidence.source]
+    forbidden = tuple(
+        f"{held.title}: {held.because}" for held in answer.withheld if held.id in gate.steps
+    )
     facts = tuple(
         f"{item.text}  ({item.origin}: {item.from_})" for r in found for item in r.line.facts
     )
@@ -451,7 +499,8 @@ def explained(answer: StockingAnswer, rule: str, rulebook: Rulebook) -> Page:
         sections=(
             section("It rests on", facts),
             section("It asks about", tuple(f"{topic(t)}: {t.asks}" for t in terms)),
-            section("What to do", (gate.do,) if gate.do else ()),
+            section("What to do", (gate.do,) if gate.do and not forbidden else ()),
+            section("Not now", forbidden),
             section(
                 "Once mended it would read",
                 tuple(

@@ -343,7 +343,7 @@ def _peril(row: list[Any]) -> Peril:
 
 
 def _gate(row: list[Any]) -> Gate:
-    name, side, limit, title, evidence, do, mends, days, since, cautions = row
+    name, side, limit, title, evidence, do, mends, days, since, cautions, steps = row
     return Gate(
         name,
         side,
@@ -355,6 +355,7 @@ def _gate(row: list[Any]) -> Gate:
         days,
         since,
         tuple(cautions),
+        tuple(steps),
     )
 
 

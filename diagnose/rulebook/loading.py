@@ -58,8 +58,15 @@ ONE_A_FILE = ("causes", "mechanisms", "species")
 ONE_FILE = ("conditions", "stocking_facts", "pointless", "companions")
 #: How soon to act: levels and perils, one below the other.
 URGENCY = "urgency"
-#: Files that other parts of the program read: the bowl model, and the terminal session.
-READ_ELSEWHERE = ("bowl_parameters", "asking", "phrases", "portions")
+#: Files that other parts of the program read: the bowl model, the session, stories, warnings.
+READ_ELSEWHERE = (
+    "warnings",
+    "bowl_parameters",
+    "asking",
+    "story_grammar",
+    "story_lexicon",
+    "portions",
+)
 MAX_FILE_BYTES = 1_000_000
 #: A number of the numbers folder, named in a text.
 NUMBER_NAMED = re.compile(r"\{([a-z][a-z0-9_]*)\}")
@@ -437,7 +444,8 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
         tried=fields.names("tried", ()),
         said=_said(fields, kind),
     )
-    for word in sorted({*term.said_as, *term.implies} - set(term.words)):
+    said_as = {word for words in term.said_as for word in words.split("|")}
+    for word in sorted({*said_as, *term.implies} - set(term.words)):
         fields.fault("said_as", f"`{word}` is no answer to it.", f"Use {', '.join(term.words)}.")
     fields.done()
     return term
@@ -798,6 +806,7 @@ def _gate(name: str, fields: Fields, names: _Names) -> Gate:
         passes_after_days=float(days) if days is not None else None,
         since=fields.text("since", "") or None,
         cautions=fields.names("cautions", ()),
+        steps=fields.names("steps", ()),
     )
     fields.done()
     return gate
@@ -1016,6 +1025,7 @@ def _check_names(rulebook: Rulebook, entries: Entries) -> None:
         since = (gate.since,) if gate.since else ()
         need("stocking", gate.id, "source", (gate.evidence.source,), rulebook.sources)
         need("stocking", gate.id, "cautions", gate.cautions, rulebook.cautions)
+        need("stocking", gate.id, "steps", gate.steps, rulebook.steps)
         need("stocking", gate.id, "mends", (*supposed, *since), rulebook.vocabulary)
     for fact in rulebook.stocking_facts.values():
         supposed = tuple(observation for observation, _ in fact.assume)

@@ -13,7 +13,13 @@ USUAL_SPECIES = "hardy-dwarf"
 #: The broad profile of a shrimp that no profile is called after.
 UNKNOWN_KIND = "unknown-kind"
 #: What keepers put between two kinds named in one breath.
-_BETWEEN_KINDS = re.compile(r"\s*(?:,|;|/|\+|&|\band\b|\bwith\b)\s*")
+_BETWEEN_KINDS = re.compile(r"\s*(?:,|;|\+|&|\band\b|\bwith\b)\s*")
+#: ... and between two of which they do not know which it is.
+_EITHER_KIND = re.compile(r"\s*(?:/|\bor\b)\s*")
+#: Words with which no kind is meant that grows to a multiple of the smallest (convention of this
+#: program, no source).
+_SMALL = frozenset({"small", "little", "tiny", "dwarf"})
+MUCH_HEAVIER = 3.0
 
 
 def species_of(rulebook: Rulebook, name: str | None, *more: str) -> Species:
@@ -45,6 +51,10 @@ def known_species(rulebook: Rulebook, name: str) -> Species | None:
 
 
 def _in_parts(rulebook: Rulebook, name: str) -> list[Species]:
+    either = [known_species(rulebook, x) for x in _EITHER_KIND.split(name.lower()) if x]
+    kinds = {species.id if species else None for species in either}
+    if len(kinds) > 1 and None not in kinds:
+        return [rulebook.species[UNKNOWN_KIND]]
     parts = [part for part in _BETWEEN_KINDS.split(name.lower()) if part]
     known = [species for part in parts if (species := known_species(rulebook, part)) is not None]
     if len(parts) > 1 and len(known) > 1:
@@ -85,10 +95,13 @@ def _only_one_meant(name: str, known: dict[str, Species]) -> Species | None:
         for called, species in known.items()
         if words and (words <= set(called.split()) or set(called.split()) <= words)
     }
+    if words & _SMALL:
+        least = min(species.adult_mass_mg for species in known.values())
+        meant = {k: s for k, s in meant.items() if s.adult_mass_mg < MUCH_HEAVIER * least}
     if len(meant) > 1:
         meant.pop(UNKNOWN_KIND, None)
     return next(iter(meant.values())) if len(meant) == 1 else None
 
 
 def _plain(name: str) -> str:
-    return " ".join(re.sub(r"[-_().']", " ", name.lower()).split())
+    return " ".join(re.sub(r"[-_().,']", " ", name.lower()).split())

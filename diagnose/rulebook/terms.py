@@ -102,7 +102,8 @@ class Term(NamedTuple):
 
     `shares` are the answers expected among losses in small unfiltered containers, with their
     shares; for a number they are typical values. `event` names the log entry that answers it.
-    also: what keepers call it (of an event: the event). said_as: what keepers say for a choice.
+    also: what keepers call it (of an event: the event). said_as: what keepers say for a choice, or
+    for one of several (`part|full`), which stays open.
     implies: what an answer says of other questions, as the words these may then have. holds_h: for
     how many hours a reading says how the water is. matters_h: how long before the first harm one
     can still have to do with it. alike: how far two readings may be apart and still say the same.
@@ -432,7 +433,8 @@ class Gate(NamedTuple):
     can be mended first) or `for` (speaks for adding). limit: what it says is short, in one word.
     evidence carries when, weight (decibans, always positive) and source. mends: the observations
     there would be once it is mended. passes_after_days: how long it lasts by itself, counted from
-    the event that the observation `since` dates (hours ago), else from the asking.
+    the event that the observation `since` dates (hours ago), else from the asking. steps: the steps
+    that `do` comes to; what forbids one of them forbids it.
     """
 
     id: str
@@ -445,6 +447,7 @@ class Gate(NamedTuple):
     passes_after_days: float | None
     since: str | None
     cautions: tuple[str, ...]
+    steps: tuple[str, ...]
 
 
 class NeededFact(NamedTuple):

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import Water
 from diagnose.acclimation.waters import container_water, water_of
+from diagnose.advice.forbidden import known_values, state_of
 from diagnose.advice.triage_first import triage_first
 from diagnose.care.week import Waters, Week, week
 from diagnose.findings.density import adults_told
@@ -33,7 +34,9 @@ def care_of_case(
     here = container_water(known)
     waters = _waters(case, here, asked_at)
     standing = state(case, known, rulebook, timeline_of(case, asked_at))
-    triage = triage_first(rulebook, (*known.values(), *standing)) if inhabited(case) else ()
+    told = (*known.values(), *standing)
+    lived_in = inhabited(case)
+    triage = triage_first(rulebook, told) if lived_in else ()
     account = account_for(rulebook, observed, species, now=now)
     ahead = None
     if with_outlook and account is not None and not triage:
@@ -47,6 +50,7 @@ def care_of_case(
         ahead,
         carries=account.middle if account is not None else None,
         triage=triage,
+        values=known_values(state_of(rulebook, told)) if lived_in else {},
         now=asked_at,
     )
 

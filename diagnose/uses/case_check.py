@@ -7,12 +7,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import datetime
-from pathlib import Path as File
 from typing import NamedTuple
 
 from diagnose.advice.diagnosis import open_checks
 from diagnose.findings.observation import Observation
-from diagnose.findings.observed_case import observed_case
+from diagnose.findings.observed_case import CaseFile, observed_case
 from diagnose.findings.set_aside import set_aside
 from diagnose.intake.case import Case
 from diagnose.intake.yaml_document import Document, Path, read_document, spell_path
@@ -40,7 +39,7 @@ class CheckedCase(NamedTuple):
     assumptions: tuple[str, ...]
 
 
-def checked_file(file: File, rulebook: Rulebook, *, now: datetime) -> CheckedCase:
+def checked_file(file: CaseFile, rulebook: Rulebook, *, now: datetime) -> CheckedCase:
     """The case file as it is understood. Raises CaseErrors with everything wrong in it."""
     found = observed_case(file, rulebook, now=now)
     document = read_document(found.told[0][1].encode("utf-8"), str(file))

@@ -7,11 +7,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+from diagnose.advice.forbidden import Withheld, known_values, state_of, withheld_among
 from diagnose.bowl.description import BowlError
 from diagnose.bowl.forecast import forecast
 from diagnose.bowl.modelled import TooLittle
 from diagnose.bowl.parameters import load_ranges
-from diagnose.bowl.what_if import read_what_if
+from diagnose.bowl.what_if import WhatIf, read_what_if
 from diagnose.findings.measured_course import against_points
 from diagnose.findings.modelled_case import from_case
 from diagnose.findings.observed_case import ObservedCase
@@ -22,11 +23,14 @@ from diagnose.report.wording import Preference
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.account import account_of_case, moves_of_case
+from diagnose.stocking.ahead import inhabited
 
 #: Members are drawn from this seed: the same case gives the same outlook.
 SEED: Final = 20260226
 WEEKS_AHEAD: Final = 4
 DAYS_BACK: Final = 14
+#: From this share on a change of water is a large one.
+LARGE_CHANGE: Final = 0.5
 
 
 def outlook_of_case(
@@ -101,7 +105,35 @@ def outlook_of_case(
         case=case.title or case.case,
         asked_at=asked_at,
         said=said,
+        withheld=_forbidden(rulebook, observed, changes) if changes is not None else (),
         comfortable_c=species.comfortable.get("temperature_c"),
         assumptions=found.assumed,
         prefer=prefer or case.units,
     )
+
+
+def steps_of(change: WhatIf) -> tuple[str, ...]:
+    """The steps of the rulebook that a change to the coming weeks comes to."""
+    names = []
+    if change.change_share is not None:
+        large = change.change_share >= LARGE_CHANGE
+        names += ["large-change-matched" if large else "part-change-matched"]
+        names += ["weekly-matched-change"]
+    if change.stirred:
+        names += ["air-each-night"]
+    if change.food == 0.0:
+        names += ["stop-feeding"]
+    elif change.food is not None or change.feeds_per_week is not None:
+        names += ["feed-little"]
+    if change.removed:
+        names += ["give-some-away"]
+    if change.added:
+        names += ["mixed-ages"]
+    return tuple(names)
+
+
+def _forbidden(rulebook: Rulebook, observed: ObservedCase, change: WhatIf) -> tuple[Withheld, ...]:
+    if not inhabited(observed.case):
+        return ()
+    values = known_values(state_of(rulebook, observed.observations))
+    return withheld_among(rulebook, steps_of(change), values)

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from diagnose.acclimation.plan import AcclimationPlan, acclimation_plan
 from diagnose.acclimation.waters import container_water, water_of
+from diagnose.advice.forbidden import known_values, state_of
 from diagnose.advice.triage_first import triage_first
 from diagnose.findings.density import adults_told
 from diagnose.findings.observed_case import ObservedCase, taken_for_granted
@@ -100,12 +101,14 @@ def stocking_case(
     named = (case.adding or Adding()).model_copy(update={"species": newcomers.named})
     found = _outlook(rulebook, observed, ready, now=now) if with_outlook else None
     comes = ready.judgement.verdict == "add now"
+    lived_in = inhabited(case)
     return stocking_answer(
         rulebook,
         ready,
         way_in(rulebook, observed, now=now) if comes else None,
         found,
-        triage=triage_first(rulebook, ready.place.known.values()) if inhabited(case) else (),
+        triage=triage_first(rulebook, ready.place.known.values()) if lived_in else (),
+        values=known_values(state_of(rulebook, ready.place.known.values())) if lived_in else {},
         ask_of_sun=sun_unsaid(case, ready.place.known),
         with_room=_with_room(rulebook, observed, ready, now=now) if found else None,
         today=(case.asked_at or now).date(),

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.advice.diagnosis import Diagnosis, diagnose
-from diagnose.findings.observed_case import ObservedCase, observed_case, with_estimates
+from diagnose.findings.observed_case import CaseFile, ObservedCase, observed_case, with_estimates
 from diagnose.report.answer import Answer, Ranked, answer, ranked
 from diagnose.report.wording import Preference
 
@@ -50,7 +50,7 @@ class CaseAnswer:
 
 
 def triage_file(
-    file: Path,
+    file: CaseFile,
     rulebook: Rulebook,
     *,
     now: datetime,

@@ -142,4 +142,23 @@ def test_every_sum_belongs_to_a_step_and_every_step_names_one_that_exists(
 def test_a_size_is_never_a_guess(rulebook: Rulebook) -> None:
     """Where what it needs is not known, nothing is said."""
     found = plan_for(rulebook, {"death_shape": "all_at_once"}, "still-night-oxygen")
-    assert next(item.size for item in found.steps if item.step.id == "add-air") == ""
+    step = next(item.step for item in found.steps if item.step.id == "add-air")
+    assert size_of(rulebook, step, found.values) == ""
+
+
+@pytest.mark.parametrize(
+    ("step", "metric", "us"),
+    [
+        # 1 US gal = 3.785411784 L, 1 lb = 0.45359237 kg, 1 US fl oz = 29.5735 mL: NIST Handbook 44,
+        # appendix C.
+        ("dose-conditioner-now", "7.6 L", "2 US gal"),
+        ("carry-to-clean-air", "7.6 kg", "17 lb"),
+        ("salt-dip", "250 mL", "8.5 US fl oz"),
+    ],
+)
+def test_sizes_are_said_in_the_keepers_units(
+    rulebook: Rulebook, step: str, metric: str, us: str
+) -> None:
+    known = {"volume_l": 7.57}
+    assert metric in size_of(rulebook, rulebook.steps[step], known)
+    assert us in size_of(rulebook, rulebook.steps[step], known, "us")

@@ -44,7 +44,7 @@ def balance(answer: Answer, name: str = "balance") -> str:
 def _side(
     drawing: Drawing, arguments: tuple[Line, ...], top: float, scale: float, way: int
 ) -> None:
-    """Arguments one beside another from the middle outwards; way: 1 to the right, -1 to the left."""
+    """Arguments side by side from the middle outwards; way: 1 to the right, -1 to the left."""
     out = GAP
     for argument in arguments:
         wide = max(THINNEST, abs(argument.weight) * scale)

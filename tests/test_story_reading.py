@@ -2,28 +2,34 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
-from diagnose.dialogue.story import Phrases, load_phrases, read_story
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
+from diagnose.story.lexicon import Lexicon, load_lexicon
+from diagnose.story.reader import read_story
 from tests.robot_keeper import keeper_of
 from tests.worked_files import worked_files
 
+NOW = datetime(2026, 5, 12, 18, 0)
+
+
+def lexicon_of(rulebook: Rulebook, folder: Path) -> Lexicon:
+    return load_lexicon(
+        [folder], rulebook.vocabulary, rulebook.species.values(), rulebook.companions.values()
+    )
+
 
 @pytest.fixture(scope="module")
-def phrases(rulebook: Rulebook) -> Phrases:
-    return load_phrases([bundled("knowledge")], rulebook.vocabulary)
+def lexicon(rulebook: Rulebook) -> Lexicon:
+    return lexicon_of(rulebook, bundled("knowledge"))
 
 
-def read(rulebook: Rulebook, phrases: Phrases, story: str) -> dict[str, object]:
-    return {
-        name: value
-        for reading in read_story(story, phrases, rulebook.vocabulary)
-        for name, value in reading.tells
-    }
+def read(rulebook: Rulebook, lexicon: Lexicon, story: str) -> dict[str, object]:
+    return dict(read_story(story, lexicon, rulebook.vocabulary, NOW).tells())
 
 
 SAID = [
@@ -33,12 +39,12 @@ SAID = [
     (
         "all my shrimp died two days after I put in a new plant",
         {
-            "deaths_share": 100.0,
+            "deaths.share": "all",
             "did_new_plants": "present",
-            "at:new-plants": "two days before the first death",
+            "at:new-plants": "2 days before the first death",
         },
     ),
-    ("Six of nine were dead by morning.", {"deaths.dead": 6, "deaths.of": 9}),
+    ("Six of nine were dead by morning.", {"deaths.dead": "6", "deaths.of": "9"}),
     (
         "I changed the water yesterday.",
         {"did_water_change": "present", "at:water-change": "yesterday"},
@@ -56,9 +62,9 @@ SAID = [
 
 @pytest.mark.parametrize(("story", "tells"), SAID, ids=[s[:30] for s, _ in SAID])
 def test_what_is_plainly_said_is_read(
-    rulebook: Rulebook, phrases: Phrases, story: str, tells: dict[str, object]
+    rulebook: Rulebook, lexicon: Lexicon, story: str, tells: dict[str, object]
 ) -> None:
-    found = read(rulebook, phrases, story)
+    found = read(rulebook, lexicon, story)
     assert {name: found.get(name) for name in tells} == tells
 
 
@@ -76,27 +82,27 @@ LEFT_ALONE = [
 
 @pytest.mark.parametrize("story", LEFT_ALONE)
 def test_questions_wishes_and_doubts_are_not_read(
-    rulebook: Rulebook, phrases: Phrases, story: str
+    rulebook: Rulebook, lexicon: Lexicon, story: str
 ) -> None:
-    assert read(rulebook, phrases, story) == {}
+    assert read(rulebook, lexicon, story) == {}
 
 
 def test_two_statements_that_do_not_agree_are_both_left_out(
-    rulebook: Rulebook, phrases: Phrases
+    rulebook: Rulebook, lexicon: Lexicon
 ) -> None:
     assert "snails_state" not in read(
-        rulebook, phrases, "The snails are fine. Later the snails were dead."
+        rulebook, lexicon, "The snails are fine. Later the snails were dead."
     )
 
 
 def test_of_the_studios_stories_nineteen_in_twenty_readings_agree_with_the_case(
-    rulebook: Rulebook, phrases: Phrases
+    rulebook: Rulebook, lexicon: Lexicon
 ) -> None:
     """A reading that the case contradicts would be shown back and denied; it must be rare."""
     agreeing = contradicted = 0
     for file in worked_files():
         keeper = keeper_of(file, rulebook)
-        for name, value in read(rulebook, phrases, keeper.case.story or "").items():
+        for name, value in read(rulebook, lexicon, keeper.case.story or "").items():
             if name in keeper.knows:
                 agreeing += keeper.knows[name].value == value
                 contradicted += keeper.knows[name].value != value
@@ -107,12 +113,14 @@ def test_of_the_studios_stories_nineteen_in_twenty_readings_agree_with_the_case(
 def test_a_phrase_with_an_unknown_name_is_refused_by_a_sentence(
     rulebook: Rulebook, tmp_path: Path
 ) -> None:
-    (tmp_path / "phrases.yaml").write_text("phrases:\n  - {says: [x], means: {no_such: present}}\n")
-    with pytest.raises(ValueError, match="entry 1: `no_such` is not in the vocabulary"):
-        load_phrases([tmp_path], rulebook.vocabulary)
+    (tmp_path / "story_lexicon.yaml").write_text(
+        "ways:\n  - {says: [x], means: {no_such: present}}\n"
+    )
+    with pytest.raises(ValueError, match="entry 1: `no_such` is neither in the vocabulary"):
+        lexicon_of(rulebook, tmp_path)
 
 
 def test_a_story_of_ten_thousand_characters_is_read_quickly_and_safely(
-    rulebook: Rulebook, phrases: Phrases
+    rulebook: Rulebook, lexicon: Lexicon
 ) -> None:
-    assert "twitching" in read(rulebook, phrases, "they twitch. " + "a b c d e " * 1000)
+    assert "twitching" in read(rulebook, lexicon, "they twitch. " + "a b c d e " * 1000)

@@ -1,0 +1,433 @@
+"""The grammar and the lexicon of stories, from YAML, as patterns over plain words.
+
+A way of saying is a row of words: `a|b` either word, `word*` any ending, `word?` may be missing,
+`...` up to four words between, `<group>` a word of a named group of the grammar, `<group>*` any
+number of them, `{slot}` a place for a number (see `slots`), `{reading}`, `{species}`, `{animal}` a
+name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from diagnose.intake.meaning import folded
+from diagnose.intake.problems import Unreadable
+from diagnose.intake.written_readings import reading_name
+from diagnose.rulebook.terms import Companion, Species, Term
+from diagnose.story.slots import SLOTS
+
+GRAMMAR, LEXICON = "story_grammar.yaml", "story_lexicon.yaml"
+#: Lists of ways to turn the sense of a clause, and plain lists of words, named for what they do.
+TURNS = (
+    "deny", "mere", "doubt", "wish", "ask", "elsewhere", "mine", "react", "fresh_subject", "rates",
+    "not_shrimp",
+)  # fmt: skip
+LISTS = (
+    *TURNS, "joints", "subjects", "abbreviations", "idle", "not_misspelt", "not_company",
+    "not_species", "not_signs",
+)  # fmt: skip
+_SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+#: Words of fewer letters are never taken for another word misspelt: too many are real words.
+SHORTEST_MISSPELT = 6
+_GAP = r"(?: \S+){0,4}?"
+_PREFIX = 3
+#: Fields of the form that a way may fill, by their place in it.
+FIELDS = frozenset(
+    """
+    deaths.dead deaths.more deaths.of deaths.left deaths.share deaths.over deaths.first deaths.told
+    container.kind container.volume container.age container.filter container.heater
+    container.planting container.floating_cover container.substrate container.substrate_age
+    container.light container.sun container.window container.lid container.co2
+    container.water_source container.conditioner container.topup container.surface_moved
+    container.room_temperature container.change_share container.change_volume
+    container.change_every container.outdoor container.placement container.season
+    container.water_depth stock.adults stock.females stock.males stock.berried stock.juveniles
+    stock.hatchlings stock.kept stock.species stock.feeding.times stock.feeding.per_feed
+    stock.feeding.eaten_within reading
+    """.split()  # noqa: SIM905
+)
+#: Details of something done that a way may tell.
+EVENT_PARTS = frozenset(
+    {
+        "share",
+        "volume",
+        "temperature",
+        "conditioner",
+        "dose",
+        "count",
+        "times",
+        "followed",
+        "harm_each_time",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to say something: its pattern, the words it is made of, what it means. negated: its
+    own words deny something, so that a denial in it is no denial of it.
+    """
+
+    source: str
+    words: frozenset[str]
+    means: tuple[tuple[str, Any], ...]
+    certain: bool
+
+    @property
+    def pattern(self) -> re.Pattern[str]:
+        """Compiled when it is first needed: most never are."""
+        return _compiled(self.source)
+
+
+@dataclass(frozen=True, slots=True)
+class TimeWay:
+    """One way to say when: its pattern, the moment as the form reads it, and from what it counts:
+    `moment` the time itself, `later` a span after what was told before it, `before` a span before
+    the first death, `over` how long something took.
+    """
+
+    source: str
+    counts: str
+    says: str
+
+    @property
+    def pattern(self) -> re.Pattern[str]:
+        """Compiled when it is first needed."""
+        return _compiled(self.source)
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """All there is to read with. `by_start` and `times_by_start` find the ways that some word of a
+    clause can be part of, by its first letters.
+    """
+
+    lists: Mapping[str, frozenset[str]]
+    turns: Mapping[str, tuple[re.Pattern[str], ...]]
+    by_start: Mapping[str, tuple[tuple[int, Way], ...]]
+    times_by_start: Mapping[str, tuple[tuple[int, TimeWay], ...]]
+    readings: Mapping[str, str]
+    species: Mapping[str, str]
+    animals: Mapping[str, Companion]
+    known: frozenset[str]
+    spelling: Mapping[str, str]
+    targets: Mapping[str, tuple[str, ...]]
+    seen: dict[str, str] = field(default_factory=dict)
+
+    def spelt(self, word: str) -> str:
+        """The word as it is spelt right, if that is plain: one letter off a longer known one."""
+        if word in self.spelling:
+            return self.spelling[word]
+        if len(word) < SHORTEST_MISSPELT or word in self.known:
+            return word
+        if word not in self.seen:
+            if len(self.seen) > 10_000:
+                self.seen.clear()
+            self.seen[word] = self._nearest(word)
+        return self.seen[word]
+
+    def _nearest(self, word: str) -> str:
+        from rapidfuzz.distance import OSA
+
+        near = {
+            target
+            for target in self.targets.get(word[0], ())
+            if abs(len(target) - len(word)) <= 1 and OSA.distance(word, target, score_cutoff=1) <= 1
+        }
+        return near.pop() if len(near) == 1 else word
+
+
+def load_lexicon(
+    folders: Iterable[Path],
+    vocabulary: Mapping[str, Term],
+    species: Iterable[Species],
+    companions: Iterable[Companion],
+) -> Lexicon:
+    """The grammar and all ways of the folders; later folders add to earlier ones.
+
+    Raises ValueError naming the file and the entry at fault.
+    """
+    lists: dict[str, set[str]] = {name: set() for name in LISTS}
+    groups: dict[str, str] = {}
+    spelling: dict[str, str] = {}
+    readings: dict[str, str] = {}
+    time_entries: list[tuple[str, Any]] = []
+    entries: list[tuple[str, Any]] = []
+    for folder in folders:
+        for name in (GRAMMAR, LEXICON):
+            file = folder / name
+            if not file.is_file():
+                continue
+            content = _mapping_of(file)
+            for key, value in content.items():
+                at = f"{file}: {key}"
+                if key in LISTS:
+                    lists[key].update(str(word) for word in _list(at, value))
+                elif key == "groups":
+                    groups |= {str(k): _group(f"{at}, {k}", v) for k, v in value.items()}
+                elif key == "spelling":
+                    spelling |= {str(k): str(v) for k, v in value.items()}
+                elif key == "readings":
+                    for what, words in value.items():
+                        readings |= {str(word): _reading(at, str(what)) for word in words}
+                elif key == "times":
+                    time_entries += [(f"{at}, entry {n}", e) for n, e in enumerate(value, 1)]
+                elif key == "ways":
+                    entries += [(f"{at}, entry {n}", e) for n, e in enumerate(value, 1)]
+                else:
+                    raise ValueError(f"{at}: no part of a grammar or a lexicon.")
+    kinds = _species_names(species, lists["not_species"])
+    animals = _animal_names(companions, lists["not_company"])
+    names = {
+        "reading": _alternatives(readings),
+        "species": _alternatives(kinds),
+        "animal": _alternatives(animals),
+        "jar": groups.get("kind", r"(?!)"),
+    }
+    build = _Builder(groups, names)
+    ways: list[tuple[tuple[str, ...], Way]] = []
+    for at, entry in entries:
+        if not isinstance(entry, dict) or not {"says", "means"} <= set(entry) <= {
+            "says", "means", "certain",
+        }:  # fmt: skip
+            raise ValueError(f"{at}: write {{says: [...], means: {{name: value}}}}.")
+        means = tuple(
+            (str(n), _meaning(at, str(n), v, vocabulary)) for n, v in entry["means"].items()
+        )
+        for way in map(str, entry["says"]):
+            pattern, starts = build.pattern(at, way)
+            words = frozenset(re.findall(r"[a-z0-9]+", build.spelled_out(way)))
+            ways.append((starts, Way(pattern, words, means, bool(entry.get("certain")))))
+    for way, means in _from_vocabulary(vocabulary, lists["not_signs"]):
+        pattern, starts = build.pattern("vocabulary", way)
+        ways.append((starts, Way(pattern, frozenset(way.replace("~", "").split()), means, False)))
+    times: list[tuple[tuple[str, ...], TimeWay]] = []
+    for at, entry in time_entries:
+        if not isinstance(entry, dict) or set(entry) != {"says", "counts", "as"}:
+            raise ValueError(f"{at}: write {{says: [...], counts: moment, as: ...}}.")
+        for way in map(str, entry["says"]):
+            pattern, starts = build.pattern(at, way)
+            times.append((starts, TimeWay(pattern, str(entry["counts"]), str(entry["as"]))))
+    known = frozenset(build.words) | {w for name in (*kinds, *animals) for w in name.split()}
+    for words in lists.values():
+        known |= {part for word in words for part in word.split()}
+    known |= frozenset(spelling.values())
+    targets: dict[str, set[str]] = {}
+    for word in known:
+        if len(word) >= SHORTEST_MISSPELT and word.isalpha():
+            targets.setdefault(word[0], set()).add(word)
+    inflected = {w + e for w in known for e in ("s", "ed", "ing", "d", "es", "er", "ly")}
+    turned = {name: tuple(_turn(build, w) for w in sorted(lists[name])) for name in TURNS}
+    return Lexicon(
+        {name: frozenset(words) for name, words in lists.items()},
+        turned,
+        _index(ways),
+        _index(times),
+        readings,
+        kinds,
+        animals,
+        known | inflected | lists["not_misspelt"],
+        spelling,
+        {letter: tuple(sorted(words)) for letter, words in targets.items()},
+    )
+
+
+def _turn(build: _Builder, way: str) -> re.Pattern[str]:
+    return _compiled(build.pattern("grammar", way)[0])
+
+
+def _index(ways: list[tuple[tuple[str, ...], Any]]) -> dict[str, tuple[tuple[int, Any], ...]]:
+    found: dict[str, list[tuple[int, Any]]] = {}
+    for place, (starts, way) in enumerate(ways):
+        for start in starts:
+            found.setdefault(start, []).append((place, way))
+    return {start: tuple(items) for start, items in found.items()}
+
+
+def starts_of(word: str) -> str:
+    """The first letters that a word is found by."""
+    return word[:_PREFIX]
+
+
+def _alternatives(names: Iterable[str]) -> str:
+    return "|".join(sorted(map(re.escape, names), key=len, reverse=True)) or r"(?!)"
+
+
+def _species_names(species: Iterable[Species], left_out: set[str]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for kind in species:
+        for name in (*kind.latin, *kind.also_called):
+            said = folded(name)
+            if said not in left_out:
+                found[said] = name
+                for other in (f"{said}s", said.replace("shrimp", "shrimps")):
+                    found.setdefault(other, name)
+    return found
+
+
+def _animal_names(companions: Iterable[Companion], left_out: set[str]) -> dict[str, Companion]:
+    found: dict[str, Companion] = {}
+    for animal in companions:
+        if animal.kin == "shrimp":
+            continue
+        for name in (animal.id, *animal.also):
+            said = folded(name)
+            for form in (said, f"{said}s"):
+                if form not in left_out:
+                    found.setdefault(form, animal)
+    return found
+
+
+def _from_vocabulary(
+    vocabulary: Mapping[str, Term], left_out: set[str]
+) -> Iterable[tuple[str, tuple[tuple[str, Any], ...]]]:
+    """The words that keepers have for signs and for what is done: the same in a story, in any
+    ending, but for those that mean too many other things there.
+    """
+    for name, term in vocabulary.items():
+        if term.kind != "sign" or term.derived:
+            continue
+        for word in term.also:
+            said = folded(word)
+            if said not in left_out and (term.event is None or " " in said):
+                yield " ".join(f"{part}~" for part in said.split()), ((name, "present"),)
+
+
+class _Builder:
+    """Makes patterns of ways, and remembers the words they use."""
+
+    def __init__(self, groups: Mapping[str, str], names: Mapping[str, str]) -> None:
+        self._groups, self._names = groups, names
+        self.words: set[str] = set()
+
+    def spelled_out(self, way: str) -> str:
+        return re.sub(r"<(\w+)>", lambda m: self._groups.get(m[1], ""), way)
+
+    def pattern(self, at: str, way: str) -> tuple[str, tuple[str, ...]]:
+        """The pattern over plain words, and the first letters of the words of which any text that
+        fits must hold one; `` stands for any figure or number word.
+        """
+        parts: list[str] = []
+        anchors: tuple[str, ...] | None = None
+        for token in way.split():
+            if token == "...":
+                parts.append(_GAP)
+                continue
+            many, optional = token.endswith(">*"), token.endswith("?")
+            token = token.removesuffix("?").removesuffix("*") if many else token.removesuffix("?")
+            body, words = self._token(at, token)
+            if many:
+                parts.append(f"(?: {body})*?")
+            elif optional:
+                parts.append(f"(?: {body})?")
+            else:
+                parts.append(f" {body}")
+                starts = tuple(sorted({starts_of(word) for word in words}))
+                if starts and (anchors is None or len(starts) < len(anchors)):
+                    anchors = starts
+        if not parts:
+            raise ValueError(f"{at}: an empty way of saying something.")
+        if anchors is None:
+            anchors = ("",)
+        return "".join(parts) + r"(?= |$)", anchors
+
+    def _token(self, at: str, token: str) -> tuple[str, tuple[str, ...]]:
+        if token.startswith("{") and token.endswith("}"):
+            name = token[1:-1]
+            if name in SLOTS:
+                return f"(?P<{name}>{SLOTS[name][0]})", ()
+            if name in self._names:
+                return f"(?P<{name}>{self._names[name]})", ()
+            raise ValueError(f"{at}: there is no slot `{token}`.")
+        for group in re.findall(r"<(\w+)>", token):
+            if group not in self._groups:
+                raise ValueError(f"{at}: there is no group `<{group}>` in the grammar.")
+            token = token.replace(f"<{group}>", self._groups[group])
+        if re.fullmatch(r"[\w'/%|*~+]+", token) is None:
+            raise ValueError(f"{at}: `{token}` is no word of a way. See the top of the grammar.")
+        words, bodies = [], []
+        if not all(word.strip("*~+") for word in token.split("|")):
+            raise ValueError(f"{at}: `{token}` holds an empty word.")
+        for word in token.split("|"):
+            plain = word.rstrip("*~").replace("+", " ")
+            if word.endswith("~"):
+                bodies.append(_inflected(plain))
+            else:
+                bodies.append(
+                    re.escape(plain).replace(r"\ ", " ") + (r"\w*" if word.endswith("*") else "")
+                )
+            words.append(plain.split()[0])
+            self.words.update(plain.split())
+        return f"(?:{'|'.join(bodies)})", tuple(words)
+
+
+def _inflected(word: str) -> str:
+    stem = word.removesuffix("e") if word.endswith("e") else word
+    if len(word) < 4:
+        return re.escape(word) + "s?"
+    return rf"{re.escape(stem)}(?:e|es|s|ed|d|ing)?"
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern)
+
+
+def _meaning(at: str, name: str, value: object, vocabulary: Mapping[str, Term]) -> Any:
+    if name in FIELDS or name.startswith("reading:"):
+        return value
+    if name.startswith("of:"):
+        event, _, part = name.removeprefix("of:").rpartition(".")
+        kinds = {term.event for term in vocabulary.values() if term.event}
+        if event in kinds and part in EVENT_PARTS:
+            return value
+        raise ValueError(f"{at}: `{name}` is no part of an event.")
+    if name.removeprefix("event:") in EVENT_PARTS:
+        return value
+    term = vocabulary.get(name)
+    if term is None:
+        raise ValueError(f"{at}: `{name}` is neither in the vocabulary nor a field of the form.")
+    if term.kind == "number":
+        if isinstance(value, int | float | str) and not isinstance(value, bool):
+            return value
+        raise ValueError(f"{at}: `{name}` is a number; `{value}` is none.")
+    if str(value) not in term.words:
+        raise ValueError(f"{at}: `{name}` can be {', '.join(term.words)}, not `{value}`.")
+    return str(value)
+
+
+def _reading(at: str, what: str) -> str:
+    try:
+        return reading_name(what)
+    except Unreadable as error:
+        raise ValueError(f"{at}: {error.problem}") from None
+
+
+def _group(at: str, value: object) -> str:
+    return "|".join(str(word).replace(" ", "+") for word in _list(at, value))
+
+
+def _list(at: str, value: object) -> list[Any]:
+    if not isinstance(value, list):
+        raise ValueError(f"{at}: not a list. Write [one, other].")
+    return value
+
+
+def _mapping_of(file: Path) -> dict[str, Any]:
+    """A YAML file that holds a mapping. Raises ValueError with the file and line."""
+    try:
+        content = _SafeLoader(file.read_text(encoding="utf-8")).get_single_data()
+    except (yaml.YAMLError, UnicodeDecodeError) as error:
+        mark = getattr(error, "problem_mark", None)
+        line = f", line {mark.line + 1}" if mark is not None else ""
+        raise ValueError(f"{file}{line}: not readable as YAML text in UTF-8.") from None
+    if not isinstance(content, dict):
+        raise ValueError(f"{file}: holds no mapping. Start with `key: value` lines.")
+    return content

@@ -1,0 +1,66 @@
+"""How much of keepers' stories is read, on the half the lexicon was built on, and what the one run
+on the held half came to.
+"""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.stories.score import FOLDER, GROUPS, Marks, figures, judged, run
+
+#: What issue 13 asks on the held half; the half built on must reach it all the more.
+READ, READ_OF_EACH, RIGHT, SAME_CAUSE = 0.70, 0.65, 0.97, 0.85
+ASKED_GROUPS = ("counts", "kinds", "litres", "times", "events", "signs")
+
+
+@pytest.fixture(scope="module")
+def marks() -> list[Marks]:
+    return [found for found, _ in run("build")]
+
+
+def test_seven_of_ten_told_facts_are_read_and_two_of_three_of_each_kind(
+    marks: list[Marks],
+) -> None:
+    found = figures(marks, judged())
+    assert found["stories"] == 30
+    assert found["read"] >= READ
+    for group in ASKED_GROUPS:
+        read, told = map(int, found["read_by_group"][group].split(" of "))
+        assert read >= READ_OF_EACH * told, group
+
+
+def test_what_is_read_is_right(marks: list[Marks]) -> None:
+    """Also what the hand-made forms leave out is judged, and none of it is new."""
+    found = figures(marks, judged())
+    assert found["beyond"]["not_judged"] == 0, [(m.name, m.beyond) for m in marks]
+    assert found["right"] >= RIGHT
+    assert found["right_with_judged"] >= RIGHT
+
+
+def test_the_first_cause_is_that_of_the_hand_made_form(marks: list[Marks]) -> None:
+    other = [m.name for m in marks if m.first_by_hand != m.first_read]
+    assert len(other) <= (1.0 - SAME_CAUSE) * len(marks), other
+
+
+def test_the_scorer_tells_right_from_wrong() -> None:
+    one = Marks("x", found=["counts: dead = 3"], missed=["signs: racing = present"])
+    one.agreeing, one.wrong, one.beyond = ["counts: dead = 3"], ["litres: volume = 5"], ["a: b"]
+    found = figures([one], {"x": {"wrong": ["a: b"]}})
+    assert found["read"] == 0.5 and found["right"] == 0.5
+    assert found["right_with_judged"] == pytest.approx(1 / 3, abs=1e-3)
+    assert found["read_by_group"]["signs"] == "0 of 1"
+
+
+def test_the_one_run_on_the_held_half_is_kept_as_it_came() -> None:
+    """Its figures fall short of what the half built on reaches, and of what was asked: 53 % read,
+    94 % right. They are kept, not mended; a later reader is measured on stories of its own.
+    """
+    kept = json.loads((FOLDER / "held_run.json").read_text("utf-8"))
+    assert kept["stories"] == len(kept["each"]) == 30
+    assert set(kept["read_by_group"]) == set(GROUPS)
+    told = [int(said.split(" of ")[1]) for said in kept["read_by_group"].values()]
+    read = [int(said.split(" of ")[0]) for said in kept["read_by_group"].values()]
+    assert sum(told) == kept["facts_told"]
+    assert sum(read) / sum(told) == pytest.approx(kept["read"], abs=1e-3)
