@@ -47,7 +47,7 @@ def _care(options: argparse.Namespace) -> int:
     plan = care_of_case(rulebook, observed, now=now, with_outlook=not options.no_outlook)
     title = observed.case.title or observed.case.case
     answer = care_answer(rulebook, plan, case=title)
-    code = print_page(care_page(answer), answer, options)
+    code = print_page(care_page(answer), answer, options, told=observed.told)
     if options.calendar is not None and plan.triage_first:
         print("No calendar was written: triage comes first.", file=sys.stderr)
     elif options.calendar is not None:

@@ -30,7 +30,7 @@ SHARED: dict[str, dict[str, Any]] = {
         "help": "a folder of your own rules, laid over the bundled ones",
     },
     "--format": {
-        "choices": ("terminal", "json", "markdown"),
+        "choices": ("terminal", "json", "markdown", "html"),
         "default": "terminal",
         "help": "how to write the answer",
     },

@@ -9,14 +9,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.commands.options import case_file, rulebook_of, take
-from diagnose.commands.printing import console, print_json, print_schema
+from diagnose.commands.printing import print_page, print_schema
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
     from diagnose.intake.case import Case, Reading
+    from diagnose.report.web_page import Figure
 
 
-_WAYS = {"choices": ("terminal", "json", "csv"), "help": "how to write it"}
+_WAYS = {
+    "choices": ("terminal", "json", "markdown", "html", "csv"),
+    "help": "how to write the answer",
+}
 
 
 def add(commands: Subcommands) -> None:
@@ -85,6 +89,7 @@ def _outlook(options: argparse.Namespace) -> int:
 
         must_be_drawable(options.picture)
     from diagnose.findings.observed_case import observed_case
+    from diagnose.report.outlook_units import shown_in
     from diagnose.rulebook.places import bundled
     from diagnose.uses.outlook import outlook_of_case
 
@@ -102,15 +107,12 @@ def _outlook(options: argparse.Namespace) -> int:
         prefer=options.units,
         against=against,
     )
+    shown = shown_in(answer, options.units or observed.case.units)
     if options.picture is not None:
         from diagnose.report.outlook_picture import draw_outlook
 
-        draw_outlook(answer, options.picture)
+        draw_outlook(shown, options.picture)
         print(f"Drawn: {options.picture}.", file=sys.stderr)
-    if options.format == "json":
-        from diagnose.report.answer import as_data
-
-        return print_json(as_data(answer))
     if options.format == "csv":
         from diagnose.report.outlook_answer import outlook_csv
 
@@ -118,10 +120,16 @@ def _outlook(options: argparse.Namespace) -> int:
         return 0
     from diagnose.report.outlook_drawing import drawing
     from diagnose.report.outlook_page import outlook_page
-    from diagnose.report.pages import show_page
 
-    show_page(outlook_page(answer), console())
-    print("\n" + "\n".join(drawing(answer)))
+    def drawn() -> tuple[Figure, ...]:
+        from diagnose.report.figures.bands import bands
+        from diagnose.report.web_page import Figure
+
+        return tuple(Figure(heading, svg) for heading, svg in bands(shown))
+
+    print_page(outlook_page(shown), answer, options, told=observed.told, figures=drawn)
+    if options.format == "terminal":
+        print("\n" + "\n".join(drawing(shown)))
     return 0
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from diagnose.report.pages import Page
+    from diagnose.report.web_page import Figure, Told
 
 
 def console(*, stderr: bool = False) -> Console:
@@ -42,8 +43,18 @@ def print_lines(lines: Sequence[str]) -> None:
         print(textwrap.fill(line, width, subsequent_indent=indent, break_on_hyphens=False))
 
 
-def print_page(page: Page, data: object, options: argparse.Namespace) -> int:
-    """Prints an answer in the format that the options ask for; 0, the exit code."""
+def print_page(
+    page: Page,
+    data: object,
+    options: argparse.Namespace,
+    *,
+    told: Told = (),
+    figures: Callable[[], tuple[Figure, ...]] = tuple,
+) -> int:
+    """Prints an answer in the format that the options ask for; 0, the exit code.
+
+    told: the case's files, and figures: what draws them, for a page of HTML.
+    """
     from diagnose.report.answer import as_data
     from diagnose.report.pages import page_markdown, show_page
 
@@ -51,6 +62,11 @@ def print_page(page: Page, data: object, options: argparse.Namespace) -> int:
         return print_json(as_data(data))
     if options.format == "markdown":
         sys.stdout.write(page_markdown(page))
+        return 0
+    if options.format == "html":
+        from diagnose.report.web_page import page_html
+
+        sys.stdout.write(page_html(page, data, told=told, figures=figures()))
         return 0
     show_page(page, console())
     return 0

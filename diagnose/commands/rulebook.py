@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.commands.options import rulebook_of, take
-from diagnose.commands.printing import console, print_json, print_lines
+from diagnose.commands.printing import console, print_json, print_lines, print_page
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
@@ -79,7 +80,7 @@ def add(commands: Subcommands) -> None:
         help="draw the reliability curve and the confusion table: FILE.svg or FILE.png (needs the "
         "extra `pictures`)",
     )
-    take(audit, "--format", format=_PLAIN)
+    take(audit, "--format")
     take(audit, "--rulebook")
     audit.set_defaults(run=_rulebook_audit)
     calibrate = actions.add_parser(
@@ -151,11 +152,9 @@ def _rulebook_audit(options: argparse.Namespace) -> int:
     )
     if options.picture is not None:
         draw(found, options.picture)
-    if options.format == "json":
-        return print_json(audit_text.as_data(found))
-    audit_text.show(found, console())
+    print_page(audit_text.audit_page(found), audit_text.as_data(found), options)
     if options.picture is not None:
-        print(f"Drawn: {options.picture}")
+        print(f"Drawn: {options.picture}", file=sys.stderr)
     return 0
 
 

@@ -79,5 +79,5 @@ def _stocking(options: argparse.Namespace) -> int:
     )
     if options.explain:
         page = explained(answer, options.explain, rulebook)
-        return print_page(page, page, options)
-    return print_page(stocking_page(answer), answer, options)
+        return print_page(page, page, options, told=observed.told)
+    return print_page(stocking_page(answer), answer, options, told=observed.told)

@@ -167,6 +167,10 @@ def _show(result: CaseAnswer, options: argparse.Namespace) -> None:
         from diagnose.report.markdown import markdown
 
         sys.stdout.write(markdown(result.answer))
+    elif options.format == "html":
+        from diagnose.uses.triage_page import triage_page
+
+        sys.stdout.write(triage_page(result))
     else:
         from diagnose.report.terminal import show
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Protocol
 
 from diagnose.findings import observe
 from diagnose.findings.assumptions import assumptions, not_logged
 from diagnose.findings.density import animals_told, too_little_to_model
 from diagnose.findings.observation import Observation
+from diagnose.intake.carried import ToldFiles, carried_case, is_page, noted
 from diagnose.intake.case_file import read_case
 from diagnose.intake.problems import CaseError, CaseErrors
 from diagnose.rulebook.species import UNKNOWN_KIND, species_of
@@ -28,18 +29,25 @@ class CaseFile(Protocol):
         """The text of the case."""
 
     @property
+    def name(self) -> str:
+        """Its plain name."""
+
+    @property
     def parent(self) -> Path:
         """The folder where a log may lie beside it."""
 
 
 @dataclass(frozen=True, slots=True)
 class ObservedCase:
-    """A case and what follows from it before any rule is asked."""
+    """A case and what follows from it before any rule is asked. told: name and text of the case
+    file and of the log beside it, as they were read.
+    """
 
     case: Case
     observations: tuple[Observation, ...]
     not_logged: tuple[str, ...]
     assumptions: tuple[str, ...]
+    told: tuple[tuple[str, str], ...] = ()
 
 
 def with_estimates(
@@ -79,18 +87,31 @@ def with_estimates(
 
 
 def observed_case(file: CaseFile, rulebook: Rulebook, *, now: datetime) -> ObservedCase:
-    """What a case file says, in the rulebook's vocabulary.
+    """What a case file says, or the case that an answer's page carries, in the rulebook's
+    vocabulary.
 
     now: the time of asking where the file names none. Raises CaseErrors for a file that cannot be
     used.
     """
+    told = told_files(file)
     return observed_text(
-        file.read_bytes(),
+        told.data,
         str(file),
         rulebook,
         now=now,
-        open_beside=lambda name: (file.parent / name).read_bytes(),
+        open_beside=told.open_beside,
+        name=told.name,
     )
+
+
+def told_files(file: CaseFile) -> ToldFiles:
+    """The case file and the way to what lies beside it: in its folder, or in the page that carries
+    them. Raises CaseErrors for a page without a case.
+    """
+    data = file.read_bytes()
+    if is_page(file.name):
+        return carried_case(data, str(file))
+    return ToldFiles(file.name, data, lambda name: (file.parent / name).read_bytes())
 
 
 def observed_text(
@@ -100,12 +121,17 @@ def observed_text(
     *,
     now: datetime,
     open_beside: Callable[[str], bytes] | None = None,
+    name: str = "",
 ) -> ObservedCase:
-    """What the text of a case file says; `file` is the name that errors call it by.
+    """What the text of a case file says; `file` is the name that errors call it by, `name` its own
+    where that is another.
 
     Raises CaseErrors, also for answers that exclude each other.
     """
-    case = read_case(data, file, now, open_beside=open_beside, vocabulary=rulebook.vocabulary)
+    beside: dict[str, bytes] = {}
+    case = read_case(
+        data, file, now, open_beside=noted(open_beside, beside), vocabulary=rulebook.vocabulary
+    )
     try:
         first, more = _kinds_told(case)
         species = species_of(rulebook, first, *more)
@@ -121,6 +147,10 @@ def observed_text(
         observations=observations,
         not_logged=not_logged(case, observations, rulebook.vocabulary),
         assumptions=taken_for_granted(rulebook, case),
+        told=tuple(
+            (one, content.decode("utf-8"))
+            for one, content in ((name or PurePath(file).name, data), *beside.items())
+        ),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import asdict
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from diagnose.audit.audit import Audit
 from diagnose.audit.calibration import Calibration
@@ -15,11 +15,10 @@ from diagnose.audit.misled import Misled, Weighed
 from diagnose.audit.readings_removed import LEFT, Left, Met, groups
 from diagnose.audit.reported import OpenMarks, Reported, ReportedMarks
 from diagnose.audit.shares import Share
+from diagnose.report.pages import Page, PageLine, Section
 
-if TYPE_CHECKING:
-    from rich.console import Console, RenderableType
-    from rich.table import Table
-
+#: Rows of cells; the first names the columns.
+Table = list[tuple[str, ...]]
 FORMAT = "bowlside-rulebook-audit/1"
 #: What each group of cases is called.
 GROUPS = {
@@ -80,105 +79,118 @@ def channel_lines(found: ChannelFit) -> list[str]:
     return lines
 
 
-def show(found: Audit, console: Console) -> None:
-    """Prints the audit; names are printed as text, never as markup."""
-    for part in _parts(found):
-        console.print(part)
-
-
-def _parts(found: Audit) -> Iterator[RenderableType]:
-    from rich.text import Text
-
+def audit_page(found: Audit) -> Page:
+    """The audit as a page for a person."""
+    first = "What keepers really reported, and how the rules do on worked cases."
     if found.left_out:
-        yield Text(f"Taken as unknown throughout: {', '.join(found.left_out)}.\n")
+        first = f"Taken as unknown throughout: {', '.join(found.left_out)}."
+    return Page("Audit of the rulebook", (first,), tuple(_sections(found)))
+
+
+def _sections(found: Audit) -> Iterator[Section]:
     if found.reported is not None:
-        yield Text("What keepers really reported")
-        yield _reported(found.reported)
-        yield Text("\n".join(_reported_words(found.reported)) + "\n")
+        yield _part(
+            "What keepers really reported",
+            tuple(_reported_words(found.reported)),
+            _reported(found.reported),
+        )
     if not found.marks:
         return
-    yield _marks(found.marks)
-    yield Text("\n".join(_intervals(found.marks)) + "\n")
-    yield Text(
-        "first, top 3: share of cases with an expected cause first, and among the first "
-        "three. MRR: mean of 1/place. Brier, log loss: 0 is best; an answer that is sure and "
-        "wrong costs most. ECE: mean gap between belief in the first cause and how often it is "
-        "right; free: without the cases whose belief the ceiling for few facts holds down "
-        f"({_held_down(found.marks)}); all: over every cause of every case.\n"
-        f"Beliefs at temperature {found.temperature:g}: {found.temperature_note}.\n"
+    yield _part(
+        "How often the rules are right", tuple(_marks_explained(found)), _marks(found.marks)
     )
     if found.met:
-        yield Text("What estimates are worth where readings are missing")
-        yield _worth_of_estimates(found.marks)
-        yield Text("How often an estimate met the reading it was not given")
-        yield _met(found.met)
-        yield Text(
-            "A reading counts as met within the span of eight of ten runs, give or take the error "
-            "of a keeper's reading.\n"
+        yield _part("What estimates are worth", (), _worth_of_estimates(found.marks))
+        yield _part(
+            "How often an estimate met the reading it was not given",
+            (
+                "A reading counts as met within the span of eight of ten runs, give or take the "
+                "error of a keeper's reading.",
+            ),
+            _met(found.met),
         )
     for group in (SEEN, TUNE, PUBLISHED):
         mark = found.marks.get(group)
         if mark is not None:
-            yield Text(f"First causes of the {GROUPS[group]}: believed, and right")
-            yield Text("\n".join(_reliability(mark.reliability)) + "\n")
-    yield Text("Causes that are missed or lead wrongly")
-    yield _causes(found)
+            yield _part(
+                f"First causes of the {GROUPS[group]}: believed, and right",
+                tuple(_reliability(mark.reliability)),
+            )
+    yield _part("Causes that are missed or lead wrongly", (), _causes(found))
     wrong = [c for c in found.confusions if c.expected != c.led]
-    if wrong:
-        yield Text("Taken for another")
-        yield Text("\n".join(f"  {c.expected} -> {c.led}: {c.cases}" for c in wrong) + "\n")
-    yield Text("Misled" if found.misled else "No case was misled.\n")
-    for case in found.misled:
-        yield Text("\n".join(_misled(case)) + "\n")
-    yield Text("What no case exercises")
-    yield Text("\n".join(_coverage(found)) + "\n")
-    yield Text("Knocked out: what it costs when one observation is unknown")
-    yield _knock_outs(found)
+    yield _part("Taken for another", tuple(f"{c.expected} -> {c.led}: {c.cases}" for c in wrong))
+    misled = tuple(_misled(case) for case in found.misled)
+    yield Section("Misled", misled or (PageLine("No case was misled.", lead=""),))
+    yield _part("What no case exercises", tuple(_coverage(found)))
+    yield _part(
+        "Knocked out: what it costs when one observation is unknown", (), _knock_outs(found)
+    )
 
 
-def _marks(groups: dict[str, Marks]) -> RenderableType:
+def _part(heading: str, texts: tuple[str, ...], table: Table | None = None) -> Section:
+    lines = tuple(PageLine(text, lead="") for text in texts)
+    return Section(heading, lines, table=tuple(table or ()))
+
+
+def _marks_explained(found: Audit) -> Iterator[str]:
+    yield from _intervals(found.marks)
+    yield (
+        "first, top 3: share of cases with an expected cause first, and among the first "
+        "three. MRR: mean of 1/place. Brier, log loss: 0 is best; an answer that is sure and "
+        "wrong costs most. ECE: mean gap between belief in the first cause and how often it is "
+        "right; free: without the cases whose belief the ceiling for few facts holds down "
+        f"({_held_down(found.marks)}); all: over every cause of every case."
+    )
+    yield f"Beliefs at temperature {found.temperature:g}: {found.temperature_note}."
+
+
+def _marks(groups: dict[str, Marks]) -> Table:
     table = _table("", "cases", "first", "top 3", "MRR", "Brier", "log loss", "ECE", "free", "all")
     for name, title in GROUPS.items():
         mark = groups.get(name)
         if mark is not None:
-            table.add_row(
-                title,
-                str(mark.cases),
-                f"{mark.first:.0%}",
-                f"{mark.first_three:.0%}",
-                f"{mark.reciprocal_rank:.2f}",
-                f"{mark.brier:.3f}",
-                f"{mark.log_loss:.3f}",
-                f"{mark.calibration_error:.3f}",
-                f"{mark.calibration_error_free:.3f}",
-                f"{mark.calibration_error_all:.3f}",
+            table.append(
+                (
+                    title,
+                    str(mark.cases),
+                    f"{mark.first:.0%}",
+                    f"{mark.first_three:.0%}",
+                    f"{mark.reciprocal_rank:.2f}",
+                    f"{mark.brier:.3f}",
+                    f"{mark.log_loss:.3f}",
+                    f"{mark.calibration_error:.3f}",
+                    f"{mark.calibration_error_free:.3f}",
+                    f"{mark.calibration_error_all:.3f}",
+                )
             )
     return table
 
 
 def _intervals(groups: dict[str, Marks]) -> Iterator[str]:
-    yield "95 % intervals (Wilson)"
+    yield "95 % intervals (Wilson):"
     for name, title in GROUPS.items():
         mark = groups.get(name)
         if mark is not None:
             first, three = _interval(mark.first_interval), _interval(mark.first_three_interval)
-            yield f"  {title}: first {first}, top 3 {three}"
+            yield f"{title}: first {first}, top 3 {three}"
 
 
-def _reported(found: Reported) -> RenderableType:
+def _reported(found: Reported) -> Table:
     table = _table("", "reports", "first", "95 %", "top 3", "95 %", "Brier", "ECE")
     for key, title in REPORTED_GROUPS.items():
         mark = found.marks.get(key)
         if isinstance(mark, ReportedMarks):
-            table.add_row(
-                title,
-                str(mark.n),
-                f"{mark.first:.0%}",
-                _interval(mark.first_interval),
-                f"{mark.first_three:.0%}",
-                _interval(mark.first_three_interval),
-                f"{mark.brier:.3f}",
-                f"{mark.calibration_error:.3f}",
+            table.append(
+                (
+                    title,
+                    str(mark.n),
+                    f"{mark.first:.0%}",
+                    _interval(mark.first_interval),
+                    f"{mark.first_three:.0%}",
+                    _interval(mark.first_three_interval),
+                    f"{mark.brier:.3f}",
+                    f"{mark.calibration_error:.3f}",
+                )
             )
     return table
 
@@ -202,26 +214,28 @@ def _reported_words(found: Reported) -> Iterator[str]:
     )
 
 
-def _worth_of_estimates(found: dict[str, Marks]) -> RenderableType:
+def _worth_of_estimates(found: dict[str, Marks]) -> Table:
     table = _table("", "cases", "first", "top 3", "log loss")
     for left in LEFT:
         for name, title in zip(groups(left), (LEFT_WORDS[left], "  estimated"), strict=True):
             mark = found.get(name)
             if mark is not None:
-                table.add_row(
-                    title,
-                    str(mark.cases),
-                    f"{mark.first:.1%}",
-                    f"{mark.first_three:.1%}",
-                    f"{mark.log_loss:.3f}",
+                table.append(
+                    (
+                        title,
+                        str(mark.cases),
+                        f"{mark.first:.1%}",
+                        f"{mark.first_three:.1%}",
+                        f"{mark.log_loss:.3f}",
+                    )
                 )
     return table
 
 
-def _met(found: tuple[Met, ...]) -> RenderableType:
+def _met(found: tuple[Met, ...]) -> Table:
     table = _table("", "readings", "met", "above", "below")
     for one in found:
-        table.add_row(one.name, str(one.measured), str(one.within), str(one.above), str(one.below))
+        table.append((one.name, str(one.measured), str(one.within), str(one.above), str(one.below)))
     return table
 
 
@@ -237,41 +251,46 @@ def _reliability(bins: tuple[Bin, ...]) -> Iterator[str]:
     for found in bins:
         right = "#" * round(found.right * BAR_WIDTH)
         yield (
-            f"  {found.low:4.0%} to {found.high:4.0%}  {found.count:3} cases  believed "
+            f"{found.low:4.0%} to {found.high:4.0%}  {found.count:3} cases  believed "
             f"{found.belief:4.0%}  right {found.right:4.0%}  {right}"
         )
 
 
-def _causes(found: Audit) -> RenderableType:
+def _causes(found: Audit) -> Table:
     table = _table("cause", "cases", "first", "top 3", "wrongly first")
     for row in found.by_cause:
         if row.first < row.cases or row.wrongly_first:
-            table.add_row(
-                row.cause,
-                str(row.cases),
-                str(row.first),
-                str(row.first_three),
-                str(row.wrongly_first),
+            table.append(
+                (
+                    row.cause,
+                    str(row.cases),
+                    str(row.first),
+                    str(row.first_three),
+                    str(row.wrongly_first),
+                )
             )
     fine = sum(row.first == row.cases and not row.wrongly_first for row in found.by_cause)
-    table.add_row(f"{fine} other causes", "", "all", "all", "0")
+    table.append((f"{fine} other causes", "", "all", "all", "0"))
     return table
 
 
-def _misled(case: Misled) -> Iterator[str]:
-    yield (
-        f"  {case.case} ({GROUPS.get(case.split, case.split)}):\n"
-        f"    {case.led} ({case.led_belief:.0%}) led;\n"
-        f"    {case.expected} ({case.expected_belief:.0%}) came {_place(case.place)}, "
-        f"{case.behind_decibans:.1f} decibans behind"
+def _misled(case: Misled) -> PageLine:
+    return PageLine(
+        f"{case.case} ({GROUPS.get(case.split, case.split)})",
+        lead="",
+        below=(
+            f"{case.led} ({case.led_belief:.0%}) led;",
+            f"{case.expected} ({case.expected_belief:.0%}) came {_place(case.place)}, "
+            f"{case.behind_decibans:.1f} decibans behind",
+            *_arguments("for what led:", case.for_the_wrong),
+            *_arguments("against what was right:", case.against_the_right),
+        ),
     )
-    yield from _arguments("for what led:", case.for_the_wrong)
-    yield from _arguments("against what was right:", case.against_the_right)
 
 
 def _arguments(title: str, arguments: tuple[Weighed, ...]) -> Iterator[str]:
     for argument in arguments:
-        yield f"    {title} {argument.rule} {argument.decibans:+.1f}"
+        yield f"{title} {argument.rule} {argument.decibans:+.1f}"
 
 
 def _place(place: int) -> str:
@@ -289,18 +308,20 @@ def _coverage(found: Audit) -> Iterator[str]:
     ):
         more = f", and {len(names) - NAMES_SHOWN} more" if len(names) > NAMES_SHOWN else ""
         listed = f": {', '.join(names[:NAMES_SHOWN])}{more}" if names else ""
-        yield f"  {len(names)} of {in_all} {title}{listed}"
+        yield f"{len(names)} of {in_all} {title}{listed}"
 
 
-def _knock_outs(found: Audit) -> RenderableType:
+def _knock_outs(found: Audit) -> Table:
     table = _table("observation", "known in", "right with", "without", "belief lost")
     for row in found.knock_outs[:KNOCK_OUTS_SHOWN]:
-        table.add_row(
-            row.observation,
-            str(row.cases),
-            str(row.right_with),
-            str(row.right_without),
-            f"{row.belief_lost:.0%}",
+        table.append(
+            (
+                row.observation,
+                str(row.cases),
+                str(row.right_with),
+                str(row.right_without),
+                f"{row.belief_lost:.0%}",
+            )
         )
     left = len(found.knock_outs) - KNOCK_OUTS_SHOWN
     if left > 0:
@@ -308,17 +329,12 @@ def _knock_outs(found: Audit) -> RenderableType:
             row.right_with == row.right_without and abs(row.belief_lost) < 0.005
             for row in found.knock_outs
         )
-        table.add_row(f"{left} more; {idle} change nothing", "", "", "", "")
+        table.append((f"{left} more; {idle} change nothing", "", "", "", ""))
     return table
 
 
 def _table(*titles: str) -> Table:
-    from rich.table import Table
-
-    table = Table(box=None, pad_edge=False)
-    for index, title in enumerate(titles):
-        table.add_column(title, justify="left" if index == 0 else "right", overflow="fold")
-    return table
+    return [titles]
 
 
 def calibration_lines(found: Calibration, present: float) -> list[str]:

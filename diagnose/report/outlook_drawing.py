@@ -59,7 +59,7 @@ def _chart(plotext: Any, one: Series, answer: OutlookAnswer) -> list[str]:
     values += [day.changed_high for day in one.days if day.changed_high is not None]
     values += [day.changed_low for day in one.days if day.changed_low is not None]
     values += [p.value for p in (*answer.measured, *answer.read) if READ_IN.get(p.name) == one.name]
-    low, high = _window(values, [edge.value for edge in one.limits])
+    low, high = window(values, [edge.value for edge in one.limits])
     plotext.ylim(low, high)
     plotext.xlim(days[0], days[-1])
     plotext.xticks([day for day in days if day % WEEK == 0])
@@ -86,7 +86,7 @@ def _chart(plotext: Any, one: Series, answer: OutlookAnswer) -> list[str]:
     return [line.rstrip()[:WIDTH] for line in drawn.splitlines()]
 
 
-def _window(values: list[float], limits: list[float]) -> tuple[float, float]:
+def window(values: list[float], limits: list[float]) -> tuple[float, float]:
     """The span to draw: all values, and each limit unless it lies so far off that it would flatten
     them.
     """

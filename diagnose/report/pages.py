@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from diagnose.report.markdown import literal
+from diagnose.report.wording import plain
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.table import Table
 
 #: Narrowest column that text beside a lead is given.
 NARROWEST = 24
@@ -29,11 +31,12 @@ class PageLine:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading with an optional note, and its lines."""
+    """A heading with an optional note, its lines, and a table whose first row names the columns."""
 
     heading: str
     lines: tuple[PageLine, ...]
     note: str = ""
+    table: tuple[tuple[str, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,17 +80,31 @@ def show_page(page: Page, console: Console) -> None:
     for number, text in enumerate(page.first):
         hang("", text, style=STRONG if number == 0 else "")
     for part in page.sections:
-        if not part.lines:
+        if not (part.lines or part.table):
             continue
         console.print()
         heading = Text(part.heading, style=HEADING)
         if part.note:
             heading.append(f"  {part.note}", style=QUIET)
         say(heading)
+        if part.table:
+            console.print(_grid(part.table))
         for line in part.lines:
             hang(line.lead, line.text)
             for below in line.below:
                 hang("", below, indent=len(line.lead) + 1, style=QUIET)
+
+
+def _grid(rows: tuple[tuple[str, ...], ...]) -> Table:
+    from rich.table import Table
+    from rich.text import Text
+
+    grid = Table(box=None, pad_edge=False)
+    for place, title in enumerate(rows[0]):
+        grid.add_column(Text(title), justify="left" if place == 0 else "right", overflow="fold")
+    for row in rows[1:]:
+        grid.add_row(*(Text(plain(cell)) for cell in row))
+    return grid
 
 
 def page_markdown(page: Page) -> str:
@@ -104,11 +121,17 @@ def _markdown(page: Page) -> Iterator[str]:
         yield ""
         yield f"**{literal(text)}**" if number == 0 else literal(text)
     for part in page.sections:
-        if not part.lines:
+        if not (part.lines or part.table):
             continue
         yield ""
         yield f"## {literal(part.heading)}" + (f" ({literal(part.note)})" if part.note else "")
         yield ""
+        for place, row in enumerate(part.table):
+            yield f"| {' | '.join(literal(cell) for cell in row)} |"
+            if place == 0:
+                yield f"|{' --- |' * len(row)}"
+        if part.table and part.lines:
+            yield ""
         for line in part.lines:
             lead = "" if line.lead in ("-", "") else f"{literal(line.lead.strip())} "
             yield f"- {lead}{literal(line.text)}"

@@ -79,12 +79,17 @@ def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
     """
     if prefer == "us":
         if unit == "degC":
-            return f"{number(value * 9 / 5 + 32)} F"
+            return f"{number(fahrenheit(value))} F"
         if unit == "degC/h":
             return f"{number(value * 9 / 5)} F per hour"
         if unit == "L":
             return f"{number(value / LITRES_PER_US_GALLON)} US gal"
     return f"{number(value)} {PLAIN_UNITS.get(unit, unit)}".rstrip()
+
+
+def fahrenheit(celsius: float) -> float:
+    """A temperature in F."""
+    return celsius * 9 / 5 + 32
 
 
 def temperature_step(value: float, prefer: Preference = "metric") -> str:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from diagnose.advice.diagnosis import open_checks
 from diagnose.findings.observation import Observation
-from diagnose.findings.observed_case import CaseFile, observed_text
+from diagnose.findings.observed_case import CaseFile, observed_case
 from diagnose.findings.set_aside import set_aside
 from diagnose.intake.case import Case
 from diagnose.intake.yaml_document import Document, Path, read_document, spell_path
@@ -41,15 +41,8 @@ class CheckedCase(NamedTuple):
 
 def checked_file(file: CaseFile, rulebook: Rulebook, *, now: datetime) -> CheckedCase:
     """The case file as it is understood. Raises CaseErrors with everything wrong in it."""
-    data = file.read_bytes()
-    found = observed_text(
-        data,
-        str(file),
-        rulebook,
-        now=now,
-        open_beside=lambda name: (file.parent / name).read_bytes(),
-    )
-    document = read_document(data, str(file))
+    found = observed_case(file, rulebook, now=now)
+    document = read_document(found.told[0][1].encode("utf-8"), str(file))
     case = found.case
     dropped = set_aside(case, rulebook.vocabulary, now=case.asked_at or now)
     checks = sorted(

@@ -1,0 +1,143 @@
+"""Answers as pages of HTML: one file each that loads nothing, runs nothing, reads on a phone and
+prints, and carries the case as told and the answer as data.
+
+Needs jinja2, imported only when a page is asked for. The same answer gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from collections.abc import Callable
+from dataclasses import dataclass
+from hashlib import sha256
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from diagnose.intake.carried import ELEMENT, FORMAT
+from diagnose.report.answer import Answer, as_data, not_now
+from diagnose.report.figures.balance import balance
+from diagnose.report.figures.course import Mark, course
+from diagnose.report.figures.way import way
+from diagnose.report.pages import Page
+from diagnose.report.wording import PHASE_TITLES, instead_of_guessing, percent, plain
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+Told = tuple[tuple[str, str], ...]
+#: What a page may do: nothing, but for its own style, known by its digest, and its empty icon.
+POLICY = (
+    "default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
+    "form-action 'none'"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing with its heading; svg is markup of this program's own making."""
+
+    heading: str
+    svg: str
+
+
+def triage_html(
+    answer: Answer,
+    *,
+    told: Told = (),
+    marks: tuple[Mark, ...] = (),
+    works: tuple[tuple[str, str], ...] = (),
+) -> str:
+    """The answer of a triage. told: the case's files; marks: its time line; works: how the first
+    cause works, step by step.
+    """
+    drawn = (
+        Figure("For and against", balance(answer)),
+        Figure("What happened when", course(marks)),
+        Figure("How it works", way(works) if works else ""),
+    )
+    return _rendered(
+        "triage.html.jinja",
+        answer.case,
+        answer,
+        told,
+        answer=answer,
+        steps={
+            phase: [step for step in answer.steps if step.phase == phase] for phase in PHASE_TITLES
+        },
+        phases=PHASE_TITLES,
+        not_now=not_now(answer),
+        caution_texts={caution.id: caution.text for caution in answer.cautions},
+        percent=percent,
+        instead_of_guessing=instead_of_guessing,
+        figures=[figure for figure in drawn if figure.svg],
+    )
+
+
+def page_html(
+    page: Page, data: object, *, told: Told = (), figures: tuple[Figure, ...] = ()
+) -> str:
+    """Any other answer: its headings and lines, with drawings where there are any. data: the
+    answer that the page carries.
+    """
+    return _rendered("page.html.jinja", page.title, data, told, page=page, figures=figures)
+
+
+def _rendered(template: str, title: str, data: object, told: Told, **values: Any) -> str:
+    """A page, in characters that every encoding of an output knows."""
+    from markupsafe import Markup
+
+    style = _part("page.css")
+    digest = b64encode(sha256(style.encode("utf-8")).digest()).decode("ascii")
+    carried = {
+        "format": FORMAT,
+        "told": [{"name": name, "text": text} for name, text in told],
+        "answer": as_data(data),
+    }
+    if "figures" in values:
+        values["figures"] = [(one.heading, Markup(one.svg)) for one in values["figures"]]
+    text = (
+        _environment()
+        .get_template(template)
+        .render(
+            title=title,
+            policy=POLICY.format(digest=digest),
+            style=Markup(style),
+            element=ELEMENT,
+            carried=Markup(_harmless_json(carried)),
+            told=told,
+            **values,
+        )
+    )
+    return text.encode("ascii", "xmlcharrefreplace").decode("ascii")
+
+
+def _harmless_json(data: object) -> str:
+    """JSON that no reader of HTML takes for markup."""
+    text = json.dumps(data, ensure_ascii=True, sort_keys=False)
+    for character in "<>&":
+        text = text.replace(character, f"\\u{ord(character):04x}")
+    return text
+
+
+def _part(name: str) -> str:
+    return files("diagnose.report").joinpath("templates", name).read_text(encoding="utf-8")
+
+
+def _environment() -> Environment:
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
+    from markupsafe import Markup
+
+    load: Callable[[str], str] = _part
+
+    def shown(value: Any) -> Any:
+        return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+    return Environment(
+        autoescape=True,
+        loader=FunctionLoader(load),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=shown,
+    )
