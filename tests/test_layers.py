@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections import defaultdict
 from pathlib import Path
 
@@ -46,6 +47,27 @@ def reached(room: str, graph: dict[str, set[str]]) -> set[str]:
 def test_no_room_imports_one_that_imports_it() -> None:
     graph = imports()
     assert [room for room in sorted(graph) if room in reached(room, graph)] == []
+
+
+def table_of_rooms() -> list[set[str]]:
+    """The rooms of each line of the table in DEVELOPERS.md, from above."""
+    written = (PROGRAM.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    firsts = re.findall(r"^\| (`[a-z.]+/?`(?:, `[a-z]+/`)*) \|", written, re.MULTILINE)
+    return [set(re.findall(r"[a-z]+(?=/|\.py)", line)) for line in firsts]
+
+
+def test_a_room_imports_only_what_stands_below_it_in_the_table() -> None:
+    table = table_of_rooms()
+    place = {room: line for line, rooms in enumerate(table) for room in rooms}
+    graph = imports()
+    assert set(graph) - {"__main__"} <= set(place)
+    upward = [
+        (room, other)
+        for room, others in sorted(graph.items())
+        for other in sorted(others)
+        if room != "__main__" and place[other] <= place[room] and {room, other} not in table
+    ]
+    assert upward == []
 
 
 def test_heavy_libraries_are_imported_only_where_they_work() -> None:
