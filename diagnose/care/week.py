@@ -138,7 +138,7 @@ def week(
         *_light(case, known, numbers),
         *_young(outlook, species, today),
         *_looking(today),
-        *_measuring(case, numbers, now),
+        *measuring(case, numbers, now),
     )
     if triage:
         tasks = (_TRIAGE,)
@@ -565,7 +565,19 @@ def _looking(today: date) -> list[Task]:
     ]
 
 
-def _measuring(case: Case, numbers: Mapping[str, Number], now: datetime) -> list[Task]:
+def readings_due(case: Case, numbers: Mapping[str, Number], now: datetime) -> tuple[str, ...]:
+    """What should be measured again today, by name; dissolved solids only by who has a meter."""
+    timeline = timeline_of(case, now)
+    metered = samples(case, timeline, "solids") or samples(case, timeline, "conductivity")
+    return tuple(
+        words.partition(",")[0].lower() if what != "ph" else words
+        for (what, _, words), task in zip(DUE, measuring(case, numbers, now), strict=True)
+        if task.first == now.date() and (what != "solids" or metered)
+    )
+
+
+def measuring(case: Case, numbers: Mapping[str, Number], now: datetime) -> list[Task]:
+    """When each reading comes round again."""
     timeline = timeline_of(case, now)
     age = case.container.age_days
     tasks = []

@@ -33,6 +33,16 @@ def print_json(data: object) -> int:
     return 0
 
 
+def print_each(answers: Sequence[object]) -> None:
+    """Prints JSON lines, one for each answer of a shelf."""
+    import json
+
+    from diagnose.report.answer import as_data
+
+    for answer in answers:
+        print(json.dumps(as_data(answer), ensure_ascii=False))
+
+
 def print_lines(lines: Sequence[str]) -> None:
     """Lines of text, wrapped at the width of the page; what is wrapped is set in."""
     import textwrap

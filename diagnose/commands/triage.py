@@ -8,6 +8,7 @@ import gc
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,12 +21,14 @@ from diagnose.commands.options import (
     take,
     told_text,
 )
-from diagnose.commands.printing import console, print_json
+from diagnose.commands.printing import console, print_each, print_json, print_page
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
     from diagnose.uses.triage import CaseAnswer
 
+#: A case could not be read.
+BAD_INPUT = 3
 _FILE = "a case file, a folder, or the name of a logged container"
 
 
@@ -35,7 +38,7 @@ def add(commands: Subcommands) -> None:
         help="find the likely causes of losses: by questions, or from a case file or a folder",
         description="Without FILE it asks, one question at a time. With FILE it answers that case: "
         "ranked likely causes, what to do now, what to find out and what could hurt. A folder is "
-        "answered with one table.",
+        "answered with one table, the most urgent first.",
     )
     take(command, "file", "--log", "--format", "--units", "--answer-schema", file={"help": _FILE})
     command.add_argument(
@@ -48,6 +51,12 @@ def add(commands: Subcommands) -> None:
         "--no-estimates",
         action="store_true",
         help="leave out what the container model reckons for what nobody measured",
+    )
+    command.add_argument(
+        "--pages",
+        metavar="DIR",
+        type=Path,
+        help="of a folder: write a page for the shelf and one for each container into DIR",
     )
     command.add_argument(
         "--story",
@@ -82,15 +91,9 @@ def _triage(options: argparse.Namespace) -> int:
             f"{options.file}, or leave them out."
         )
     if options.file.is_dir():
-        from diagnose.uses.shelf import triage_folder
-
-        return triage_folder(
-            options.file,
-            rulebook_of(options),
-            console(),
-            now=datetime.now(),
-            ranges_in=_ranges_in(options),
-        )
+        return _shelf(options)
+    if options.pages is not None:
+        raise ValueError("--pages is for a folder of cases; one answer is --format html.")
     with _nothing_tidied():
         from diagnose.uses.triage import triage_file
 
@@ -104,6 +107,37 @@ def _triage(options: argparse.Namespace) -> int:
         )
         _show(result, options)
     return 0
+
+
+def _shelf(options: argparse.Namespace) -> int:
+    """Answers every case of a folder; 3 where one of them could not be read."""
+    from diagnose.report.progress import watched
+    from diagnose.report.shelf import jar_line, shelf_page
+    from diagnose.uses.shelf import cases_in, shelf
+
+    files = cases_in(options.file)
+    jars = shelf(
+        files,
+        rulebook_of(options),
+        now=datetime.now(),
+        prefer=options.units,
+        ranges_in=_ranges_in(options),
+        with_pages=options.pages is not None,
+        watch=watched("Looking at the jars", console(stderr=True), len(files)),
+    )
+    if options.pages is not None:
+        from diagnose.uses.shelf_pages import write_pages
+
+        print(f"Written: {write_pages(jars, options.pages)}.", file=sys.stderr)
+    if options.format == "json":
+        print_each([jar_line(jar) for jar in jars])
+    elif options.format == "html":
+        from diagnose.report.web_page import shelf_html
+
+        sys.stdout.write(shelf_html([replace(jar, link="") for jar in jars]))
+    else:
+        print_page(shelf_page(jars), jars, options)
+    return BAD_INPUT if any(jar.problem for jar in jars) else 0
 
 
 def _story(options: argparse.Namespace) -> int:

@@ -101,7 +101,8 @@ def _grid(rows: tuple[tuple[str, ...], ...]) -> Table:
 
     grid = Table(box=None, pad_edge=False)
     for place, title in enumerate(rows[0]):
-        grid.add_column(Text(title), justify="left" if place == 0 else "right", overflow="fold")
+        texts = place == 0 or any(row[place][:1].isalpha() for row in rows[1:])
+        grid.add_column(Text(title), justify="left" if texts else "right", overflow="fold")
     for row in rows[1:]:
         grid.add_row(*(Text(plain(cell)) for cell in row))
     return grid

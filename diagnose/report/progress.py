@@ -11,8 +11,13 @@ if TYPE_CHECKING:
 Item = TypeVar("Item")
 
 
-def watched(title: str, console: Console) -> Callable[[Iterable[Item]], Iterator[Item]]:
-    """Passes items on and shows how many are done; nothing is drawn where no terminal is."""
+def watched(
+    title: str, console: Console, total: int | None = None
+) -> Callable[[Iterable[Item]], Iterator[Item]]:
+    """Passes items on and shows how many are done; nothing is drawn where no terminal is.
+
+    total: how many there are, where the items themselves do not say it.
+    """
 
     def passing(items: Iterable[Item]) -> Iterator[Item]:
         if not console.is_terminal:
@@ -22,8 +27,8 @@ def watched(title: str, console: Console) -> Callable[[Iterable[Item]], Iterator
 
         columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
         with Progress(*columns, console=console, transient=True) as progress:
-            total = len(items) if isinstance(items, Sized) else None
-            task = progress.add_task(title, total=total)
+            number = len(items) if isinstance(items, Sized) else total
+            task = progress.add_task(title, total=number)
             for item in items:
                 yield item
                 progress.advance(task)

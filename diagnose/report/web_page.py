@@ -18,8 +18,10 @@ from diagnose.intake.carried import ELEMENT, FORMAT
 from diagnose.report.answer import Answer, as_data, not_now
 from diagnose.report.figures.balance import balance
 from diagnose.report.figures.course import Mark, course
+from diagnose.report.figures.small_course import small_course
 from diagnose.report.figures.way import way
 from diagnose.report.pages import Page
+from diagnose.report.shelf import TITLE, Jar, first_cause, jar_line, summary
 from diagnose.report.wording import PHASE_TITLES, instead_of_guessing, percent, plain
 
 if TYPE_CHECKING:
@@ -71,6 +73,27 @@ def triage_html(
         percent=percent,
         instead_of_guessing=instead_of_guessing,
         figures=[figure for figure in drawn if figure.svg],
+    )
+
+
+def shelf_html(jars: list[Jar]) -> str:
+    """The page of a shelf: who needs eyes first on top, with what to do and what is due."""
+    from markupsafe import Markup
+
+    drawn = [
+        Markup(small_course(jar.temperatures, jar.prefer, f"warmth-{place}"))
+        for place, jar in enumerate(jars, start=1)
+    ]
+    return _rendered(
+        "shelf.html.jinja",
+        TITLE,
+        [jar_line(jar) for jar in jars],
+        (),
+        jars=list(zip(jars, drawn, strict=True)),
+        summary=summary(jars),
+        first_cause=first_cause,
+        percent=percent,
+        phases=PHASE_TITLES,
     )
 
 

@@ -1,104 +1,111 @@
-"""A shelf of jars: every case of a folder answered, in one table."""
+"""A shelf of containers: every case of a folder answered, the most urgent first."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 
-from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
-from rich.table import Table
-from rich.text import Text
-
-from diagnose.report.answer import Answer
-from diagnose.report.wording import percent
+from diagnose.care.week import readings_due
+from diagnose.findings.readings import samples
+from diagnose.findings.timeline import timeline_of
+from diagnose.intake.case import Case, Stock
+from diagnose.report.shelf import Jar, most_urgent_first
+from diagnose.report.wording import Preference
 from diagnose.rulebook.terms import Rulebook
-from diagnose.uses.triage import triage_file
+from diagnose.uses.triage import CaseAnswer, triage_file
 
 #: A second process costs about as much to start as this many cases take to answer.
 CASES_WORTH_A_PROCESS = 24
-BAD_INPUT = 3
+CASE_ENDING, PAGE_ENDING = ".yaml", ".html"
+STAGES = ("adults", "females", "males", "berried", "juveniles", "hatchlings")
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One case of the shelf: its answer, or why there is none."""
-
-    file: str
-    answer: Answer | None
-    problem: str
-
-
-def answered(file: Path, rulebook: Rulebook, now: datetime, ranges_in: Path | None = None) -> Row:
-    """The row of one case file; a file that cannot be read gives a row that says so."""
-    try:
-        return Row(file.name, triage_file(file, rulebook, now=now, ranges_in=ranges_in).answer, "")
-    except (ValueError, OSError) as error:
-        return Row(file.name, None, str(error).splitlines()[0])
+def cases_in(folder: Path) -> list[Path]:
+    """The case files of a folder by name. Raises ValueError where there are none."""
+    files = sorted(folder.glob(f"*{CASE_ENDING}"))
+    if not files:
+        raise ValueError(f"{folder}: no case files here. They end in {CASE_ENDING}.")
+    return files
 
 
-def rows(
-    files: list[Path], rulebook: Rulebook, now: datetime, ranges_in: Path | None = None
-) -> Iterator[Row]:
-    """The rows of all files in order, in several processes where it pays."""
-    work = partial(answered, rulebook=rulebook, now=now, ranges_in=ranges_in)
-    processes = min(os.cpu_count() or 1, len(files) // CASES_WORTH_A_PROCESS)
-    if processes < 2:
-        yield from map(work, files)
-        return
-    with ProcessPoolExecutor(processes) as pool:
-        yield from pool.map(work, files, chunksize=max(1, len(files) // (4 * processes)))
-
-
-def triage_folder(
-    folder: Path,
+def shelf(
+    files: list[Path],
     rulebook: Rulebook,
-    console: Console,
     *,
     now: datetime,
+    prefer: Preference | None = None,
     ranges_in: Path | None = None,
-) -> int:
-    """Prints one table for all cases of a folder; returns 3 if any of them could not be read.
+    with_pages: bool = False,
+    watch: Callable[[Iterable[Jar]], Iterable[Jar]] = iter,
+) -> list[Jar]:
+    """All containers, the most urgent first; in several processes where it pays.
 
     ranges_in: the folder with the container model's parameters; None makes no estimates.
-    Raises ValueError for a folder without case files.
+    with_pages: make each one's own page too. watch: sees them go by, one by one.
     """
-    files = sorted(folder.glob("*.yaml"))
-    if not files:
-        raise ValueError(f"{folder}: no case files here. They end in .yaml.")
-    found: list[Row] = []
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=console, transient=True) as progress:
-        task = progress.add_task("Looking at the jars", total=len(files))
-        for row in rows(files, rulebook, now, ranges_in):
-            found.append(row)
-            progress.advance(task)
-    console.print(_table(found))
-    unread = [row for row in found if row.answer is None]
-    for row in unread:
-        console.print(Text(row.problem))
-    return BAD_INPUT if unread else 0
+    work = partial(
+        _jar,
+        rulebook=rulebook,
+        now=now,
+        prefer=prefer,
+        ranges_in=ranges_in,
+        with_pages=with_pages,
+    )
+    processes = min(os.cpu_count() or 1, len(files) // CASES_WORTH_A_PROCESS)
+    if processes < 2:
+        found = list(watch(map(work, files)))
+    else:
+        with ProcessPoolExecutor(processes) as pool:
+            chunk = max(1, len(files) // (4 * processes))
+            found = list(watch(pool.map(work, files, chunksize=chunk)))
+    return most_urgent_first(found, list(rulebook.levels))
 
 
-def _table(found: list[Row]) -> Table:
-    table = Table(box=None, pad_edge=False)
-    for title in ("jar", "act", "likeliest cause", "belief"):
-        table.add_column(title, overflow="fold")
-    for row in found:
-        if row.answer is None:
-            table.add_row(Text(row.file), "", Text("could not be read, see below"), "")
-            continue
-        first = row.answer.ranking[0]
-        also = "".join(f"; also {item.title}" for item in row.answer.also_at_work[:1])
-        table.add_row(
-            Text(row.answer.case),
-            row.answer.urgency.replace("-", " "),
-            Text(first.title + also),
-            percent(first.belief),
-        )
-    return table
+def _jar(
+    file: Path,
+    rulebook: Rulebook,
+    now: datetime,
+    prefer: Preference | None,
+    ranges_in: Path | None,
+    with_pages: bool,
+) -> Jar:
+    """One container; a file that cannot be read gives one that says so."""
+    try:
+        found = triage_file(file, rulebook, now=now, prefer=prefer, ranges_in=ranges_in)
+    except (ValueError, OSError) as error:
+        return Jar(file.name, problem=str(error).splitlines()[0])
+    jar = _told_of(found, file.name, now)
+    if not with_pages:
+        return jar
+    from diagnose.uses.triage_page import triage_page
+
+    return replace(jar, page=triage_page(found), link=f"{file.stem}{PAGE_ENDING}")
+
+
+def _told_of(found: CaseAnswer, file: str, now: datetime) -> Jar:
+    case = found.observed.case
+    asked_at = case.asked_at or now
+    return Jar(
+        file,
+        answer=found.answer,
+        due=readings_due(case, found.rulebook.numbers, asked_at),
+        counted=_counted(case.stock),
+        temperatures=_temperatures(case, asked_at),
+        prefer=found.prefer,
+    )
+
+
+def _temperatures(case: Case, asked_at: datetime) -> tuple[tuple[float, float], ...]:
+    taken = samples(case, timeline_of(case, asked_at), "temperature")
+    timed = [(one.hours_ago, one.value) for one in taken if one.timed]
+    return tuple(sorted(timed, reverse=True))
+
+
+def _counted(stock: Stock) -> str:
+    told = ((name, getattr(stock, name)) for name in STAGES)
+    return ", ".join(f"{number} {name}" for name, number in told if number is not None)
