@@ -54,6 +54,8 @@ _STATES = (
 _SIGNS = {"flatworm": "hydra_planaria", "leech": "leech"}
 #: What these observations rest on.
 STATEMENT = "stock.others"
+#: What dies or died with the shrimp is not what hunted them.
+_DIED_WITH_THEM = ("dying", "dead")
 _HUNTERS = ("crustacean", "insect", "vertebrate")
 
 
@@ -170,6 +172,7 @@ def other_animals(case: Case, table: Mapping[str, Companion]) -> Iterator[Observ
     for name in sorted(present - said):
         yield _told(name, "present")
     there = [animal for animal in others if animal.count != 0 and _beside_them(animal)]
+    there = [animal for animal in there if _state_of_most(animal) not in _DIED_WITH_THEM]
     if there:
         risk = worst(risk_of(animal, table) for animal in there)
         kinds = ", ".join(animal.kind for animal in there if risk_of(animal, table) == risk)
