@@ -27,7 +27,7 @@ class Result:
     right: bool
     minutes: float
     looks: int
-    brier: float
+    score: float
 
 
 def keep(folder: Path, result: Result) -> None:
@@ -100,7 +100,7 @@ def _result(row: dict[str, str]) -> Result:
         right=row["right"] == "yes",
         minutes=float(row["minutes"]),
         looks=int(row["looks"]),
-        brier=float(row["brier"]),
+        score=float(row["score"]),
     )
 
 

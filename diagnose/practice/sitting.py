@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -126,15 +127,16 @@ def _result(exercise: Exercise, play: Play, found: Feedback, learner: str, now: 
         right=found.is_right,
         minutes=found.minutes,
         looks=len(play.looked),
-        brier=round(found.brier, 6),
+        score=round(found.score, 6),
     )
 
 
 def _say_calibration(results: tuple[Result, ...], learner: str, voice: Voice) -> None:
     own = [(r.confidence_percent / 100.0, r.right) for r in results if r.learner == learner]
     found = calibration(own)
+    score = math.fsum(r.score for r in results if r.learner == learner) / found.answers
     say_all(
         voice,
         f"Your record: {found.answers} done, {found.right:.0%} right, mean score "
-        f"{found.brier:.2f}. {calibration_sentence(found)}",
+        f"{score:.2f}. {calibration_sentence(found)}",
     )

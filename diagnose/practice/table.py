@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from diagnose.belief.next_checks import SETTING_OUT_MINUTES
 from diagnose.dialogue.worth import Reckoner
-from diagnose.practice.exercise import VAIN_MINUTES, Exercise, answer_text, askable_names
+from diagnose.practice.exercise import Exercise, answer_text, askable_names
 from diagnose.practice.feedback import Feedback, feedback
 from diagnose.practice.play import Play, look
 from diagnose.reasons.search import observations_about, page_called, search
@@ -24,9 +24,10 @@ ORIGINS = {"worked": "a worked case", "invented": "made up from the rulebook"}
 HOW_TO = (
     "Type a word for what you want to find out (smell, ammonia, moult), then the number of a "
     "question. `known` shows what you have, `causes` the names to choose from, `name CAUSE` says "
-    "what it was, `leave` stops."
+    "what it was; several share 100 %, as in `name old-age 60, overheating 30`, and the rest is "
+    "something else. `help` says this again, `leave` stops."
 )
-_NAMED = re.compile(r"name\s+(?P<cause>.+?)(?:[\s,]+(?P<sure>\d{1,3}(?:\.\d+)?)\s*%?)?")
+_NAMED = re.compile(r"(?P<cause>.+?)(?:[\s,]+(?P<sure>\d{1,3}(?:\.\d+)?)\s*%?)?")
 _SURE = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*(?:%|percent)?")
 
 
@@ -54,15 +55,15 @@ def play_one(
     found = _play(rulebook, reckon, exercise, voice)
     if found is None:
         return None
-    play, named, confidence = found
-    result = feedback(rulebook, reckon, play, named, confidence)
+    play, shares = found
+    result = feedback(rulebook, reckon, play, shares)
     show_feedback(rulebook, play, result, voice)
     return play, result
 
 
 def _play(
     rulebook: Rulebook, reckon: Reckoner, exercise: Exercise, voice: Voice
-) -> tuple[Play, str, float] | None:
+) -> tuple[Play, dict[str, float]] | None:
     play = Play(exercise)
     offered: tuple[str, ...] = ()
     voice.say(f"{exercise.title}  (level {exercise.level}, {ORIGINS[exercise.origin]})"[:WIDTH])
@@ -80,31 +81,57 @@ def _play(
             voice.say("That is a long line; a word or two will do.")
         elif not typed:
             continue
-        elif typed in ("leave", "quit", "exit"):
+        elif typed.lower() in ("leave", "quit", "exit"):
             return None
-        elif typed == "known":
+        elif typed.lower() in ("help", "?"):
+            say_all(voice, HOW_TO)
+        elif typed.lower() == "known":
             _say_known(rulebook, play, voice)
-        elif typed == "causes":
+        elif typed.lower() == "causes":
             say_all(voice, ", ".join(rulebook.causes))
-        elif (named := _NAMED.fullmatch(typed)) is not None:
-            choice = _choice(rulebook, named, voice)
+        elif typed.lower().startswith("name "):
+            choice = _choice(rulebook, typed[5:], voice)
             if choice is not None:
-                return play, *choice
+                return play, choice
         elif typed.isdigit():
             play = _look(rulebook, play, offered, int(typed), voice)
         else:
             offered = _offer(rulebook, play, typed, voice)
 
 
-def _choice(rulebook: Rulebook, named: re.Match[str], voice: Voice) -> tuple[str, float] | None:
-    """The cause and the confidence that were typed, asked for where one is missing."""
-    cause = page_called(rulebook, named["cause"])
-    if cause is None or cause not in rulebook.causes:
-        near = [h.id for h in search(rulebook, named["cause"]) if h.id in rulebook.causes][:4]
-        hint = f"Did you mean {', '.join(near)}?" if near else "`causes` shows all names."
-        say_all(voice, f"No cause is called `{named['cause']}`. {hint}")
+def _choice(rulebook: Rulebook, typed: str, voice: Voice) -> dict[str, float] | None:
+    """The shares that were typed, asked for where one cause stands alone; None where unclear."""
+    shares: dict[str, float] = {}
+    for part in typed.split(","):
+        named = _NAMED.fullmatch(part.strip())
+        cause = _cause(rulebook, named["cause"] if named else part, voice)
+        if cause is None:
+            return None
+        sure = named["sure"] if named else None
+        if sure is None and "," in typed:
+            say_all(voice, f"Say a share for each, as in `name {cause} 60, old-age 30`.")
+            return None
+        share = _share(sure, voice)
+        if share is None:
+            return None
+        shares[cause] = shares.get(cause, 0.0) + share
+    if sum(shares.values()) > 1.0 + 1e-9:
+        say_all(voice, "These shares come to more than 100 %. What you leave is `something else`.")
         return None
-    sure = named["sure"]
+    return shares
+
+
+def _cause(rulebook: Rulebook, typed: str, voice: Voice) -> str | None:
+    cause = page_called(rulebook, typed)
+    if cause is not None and cause in rulebook.causes:
+        return cause
+    near = [h.id for h in search(rulebook, typed) if h.id in rulebook.causes][:4]
+    hint = f"Did you mean {', '.join(near)}?" if near else "`causes` shows all names."
+    say_all(voice, f"No cause is called `{typed}`. {hint}")
+    return None
+
+
+def _share(sure: str | None, voice: Voice) -> float | None:
     while True:
         if sure is None:
             try:
@@ -113,7 +140,7 @@ def _choice(rulebook: Rulebook, named: re.Match[str], voice: Voice) -> tuple[str
                 return None
         found = _SURE.fullmatch(sure)
         if found is not None and float(found[1]) <= 100.0:
-            return cause, float(found[1]) / 100.0
+            return float(found[1]) / 100.0
         voice.say(f"`{sure[:20]}` is no share of a hundred: type a number such as 70.")
         sure = None
 
@@ -146,7 +173,7 @@ def _look(
     name = offered[place - 1]
     after, found = look(play, rulebook, name)
     if found is None:
-        voice.say(f"    Nobody can say. ({number(VAIN_MINUTES)} min)")
+        voice.say("    Nobody can say. (0 min)")
         return after
     term = rulebook.vocabulary[name]
     say_all(voice, f"{answer_text(term, found.value)}.", "    ")
@@ -195,8 +222,8 @@ def show_feedback(rulebook: Rulebook, play: Play, found: Feedback, voice: Voice)
             )
     say_all(
         voice,
-        f"Score of this answer: {found.brier:.2f} (Brier: 0 is best, always saying 50 % gives "
-        "0.25).",
+        f"Score of this answer: {found.score:.2f} (0 is best, 1 worst; naming nothing gives about "
+        "0.5). Only the shares you believe score best in the long run.",
     )
     say_all(voice, f"Read more: bowlside reasons {found.cause}")
 
