@@ -86,7 +86,11 @@ def _planned(
         rulebook, observed, now=now, with_outlook=not options.no_outlook, prefer=options.units
     )
     title = observed.case.title or observed.case.case
-    return observed, plan, care_answer(rulebook, plan, case=title)
+    return (
+        observed,
+        plan,
+        care_answer(rulebook, plan, case=title, prefer=options.units or observed.case.units),
+    )
 
 
 def _answered(answer: CareAnswer) -> Answered:

@@ -76,8 +76,9 @@ def _stocking(options: argparse.Namespace) -> int:
             raise ValueError("--explain is for one container: name its file.")
 
         def answered(file: Path) -> Answered:
-            found = _answer(observed_case(file, rulebook, now=now), rulebook, options, now)
-            page = stocking_page(found, options.units or "metric")
+            observed = observed_case(file, rulebook, now=now)
+            found = _answer(observed, rulebook, options, now)
+            page = stocking_page(found, options.units or observed.case.units)
             return Answered(page, found, page.sections[1].lines, VERDICTS.index(found.verdict))
 
         return print_folder(options.file, "Room on the shelf", answered, options)

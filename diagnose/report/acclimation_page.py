@@ -103,12 +103,16 @@ def _stage(stage: Stage, number: int, of: int, prefer: Preference) -> str:
         if value is not None
     ]
     after = f" The jar then holds {', '.join(then)}." if then else ""
-    pour = f" Pour {ML_PER_L * stage.pour_off_l:.0f} mL down the drain." if stage.pour_off_l else ""
+    pour = f" Pour {_cups(stage.pour_off_l, prefer)} down the drain." if stage.pour_off_l else ""
     return (
-        f"Stage {number} of {of}: drip {ML_PER_L * stage.drip_l:.0f} mL of the container's water "
-        f"into the {ML_PER_L * stage.start_l:.0f} mL, about {stage.drops_per_second:.1f} drops a "
+        f"Stage {number} of {of}: drip {_cups(stage.drip_l, prefer)} of the container's water "
+        f"into the {_cups(stage.start_l, prefer)}, about {stage.drops_per_second:.1f} drops a "
         f"second, over {_hours(stage.hours)}.{after}{pour}"
     )
+
+
+def _cups(litres: float, prefer: Preference) -> str:
+    return quantity(round(ML_PER_L * litres), "mL", prefer)
 
 
 def _hours(hours: float) -> str:

@@ -14,8 +14,9 @@ from diagnose.report.answer import (
     held_back,
     state_lines,
 )
+from diagnose.report.keepers_units import said_in
 from diagnose.report.pages import Page, PageLine, Section, section
-from diagnose.report.wording import plain
+from diagnose.report.wording import Preference, plain
 from diagnose.rulebook.terms import Rulebook
 
 FORMAT = "bowlside-care/2"
@@ -60,15 +61,17 @@ class CareAnswer:
     assumptions: tuple[str, ...]
 
 
-def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
-    """The plan as data."""
+def care_answer(
+    rulebook: Rulebook, plan: Week, *, case: str, prefer: Preference = "metric"
+) -> CareAnswer:
+    """The plan as data. `prefer` sets the units in sentences."""
     planned = {task.topic for task in plan.tasks}
     feeds, changes = "feeding" in planned, "water change" in planned
-    return CareAnswer(
+    found = CareAnswer(
         format=FORMAT,
         case=plain(case),
         asked_on=plan.asked_on.isoformat(),
-        triage_first=state_lines(rulebook, plan.triage_first),
+        triage_first=state_lines(rulebook, plan.triage_first, prefer),
         withheld=tuple(held_back(rulebook, item) for item in plan.withheld),
         tasks=tuple(
             CareTask(
@@ -91,6 +94,7 @@ def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
         cautions=caution_lines(rulebook, plan.cautions),
         assumptions=tuple(plain(text) for text in plan.assumed),
     )
+    return said_in(found, prefer)
 
 
 def care_page(answer: CareAnswer) -> Page:

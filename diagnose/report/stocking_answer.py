@@ -22,6 +22,7 @@ from diagnose.report.answer import (
     topic,
     value_text,
 )
+from diagnose.report.keepers_units import said_in
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import Preference, number, plain, strength_word
 from diagnose.rulebook.terms import Gate, Rulebook
@@ -150,7 +151,7 @@ def stocking_answer(
         names.append("acid-water-and-ammonia")
     known = judged.trace.observations
     asked = [name for met in judged.against for name in met.gate.steps]
-    return StockingAnswer(
+    found = StockingAnswer(
         format=FORMAT,
         case=plain(case),
         asked_at=asked_at,
@@ -184,6 +185,7 @@ def stocking_answer(
         assumptions=tuple(plain(text) for text in assumptions),
         observations=tuple(fact(rulebook, known[name], prefer) for name in sorted(known)),
     )
+    return said_in(found, prefer)
 
 
 def _reason(

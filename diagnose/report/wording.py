@@ -95,6 +95,8 @@ def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
             return f"{number(value / ML_PER_US_FLUID_OUNCE)} US fl oz"
         if unit == "L":
             return f"{number(value / LITRES_PER_US_GALLON)} US gal"
+        if unit == "per L":
+            return f"{number(value * LITRES_PER_US_GALLON)} per US gal"
     return f"{number(value)} {PLAIN_UNITS.get(unit, unit)}".rstrip()
 
 
