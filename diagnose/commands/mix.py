@@ -7,16 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import METRIC, rulebook_of, take
 from diagnose.commands.printing import print_page
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
     from diagnose.intake.quantities import Measure
     from diagnose.rulebook.rates import Rates
-
-
-_UNITS = {"default": "metric", "help": "units in the answer (default: metric)"}
 
 
 def add(commands: Subcommands) -> None:
@@ -31,7 +28,7 @@ def add(commands: Subcommands) -> None:
 
     def kind(name: str, text: str, run: Callable[[argparse.Namespace], int]) -> Any:
         found = kinds.add_parser(name, help=text, description=text[0].upper() + text[1:] + ".")
-        take(found, "--rulebook", "--format", "--units", units=_UNITS)
+        take(found, "--rulebook", "--format", "--units", units=METRIC)
         found.set_defaults(run=run)
         return found
 

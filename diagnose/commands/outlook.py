@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from diagnose.findings.observed_case import CaseFile, ObservedCase
     from diagnose.intake.case import Case, Reading
     from diagnose.report.outlook_answer import OutlookAnswer
-    from diagnose.report.web_page import Figure
+    from diagnose.report.pages import Figure
     from diagnose.rulebook.terms import Rulebook
 
 
@@ -111,7 +111,7 @@ def _outlook(options: argparse.Namespace) -> int:
 
     def drawn() -> tuple[Figure, ...]:
         from diagnose.report.figures.bands import bands
-        from diagnose.report.web_page import Figure
+        from diagnose.report.pages import Figure
 
         return tuple(Figure(heading, svg) for heading, svg in bands(shown))
 

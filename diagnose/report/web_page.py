@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 from base64 import b64encode
 from collections.abc import Callable
-from dataclasses import dataclass
 from hashlib import sha256
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -20,7 +19,7 @@ from diagnose.report.figures.balance import balance
 from diagnose.report.figures.course import Mark, course
 from diagnose.report.figures.small_course import small_course
 from diagnose.report.figures.way import way
-from diagnose.report.pages import Page
+from diagnose.report.pages import Figure, Page
 from diagnose.report.shelf import TITLE, Jar, first_cause, jar_line, summary
 from diagnose.report.wording import PHASE_TITLES, instead_of_guessing, percent, plain
 
@@ -33,14 +32,6 @@ POLICY = (
     "default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
     "form-action 'none'"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A drawing with its heading; svg is markup of this program's own making."""
-
-    heading: str
-    svg: str
 
 
 def triage_html(
@@ -72,7 +63,7 @@ def triage_html(
         caution_texts={caution.id: caution.text for caution in answer.cautions},
         percent=percent,
         instead_of_guessing=instead_of_guessing,
-        figures=[figure for figure in drawn if figure.svg],
+        figures=drawn,
     )
 
 
@@ -118,7 +109,7 @@ def _rendered(template: str, title: str, data: object, told: Told, **values: Any
         "answer": as_data(data),
     }
     if "figures" in values:
-        values["figures"] = [(one.heading, Markup(one.svg)) for one in values["figures"]]
+        values["figures"] = [one for one in values["figures"] if one.svg]
     text = (
         _environment()
         .get_template(template)
@@ -129,6 +120,7 @@ def _rendered(template: str, title: str, data: object, told: Told, **values: Any
             element=ELEMENT,
             carried=Markup(_harmless_json(carried)),
             told=told,
+            drawn=lambda figure: Markup(figure.svg),
             **values,
         )
     )
