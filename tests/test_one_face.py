@@ -7,6 +7,7 @@ import re
 import shutil
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from diagnose.cli import main
@@ -85,6 +86,51 @@ def test_the_drawing_of_an_outlook_is_in_the_same_units_as_its_words(
     assert "(F)" in us and "(C)" not in us
     metric = out(capsys, "outlook", str(ONE), "--units", "metric", "--format", "html")
     assert "(C)" in metric and "(F)" not in metric
+
+
+@pytest.fixture
+def log(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    """A container that is logged, with readings, counts, a change and a death."""
+    file = str(tmp_path / "studio.log")
+    assert main(["log", "know", str(OTHER), "--name", "oak", "--log", file]) == 0
+    for told in (
+        ["--reading", "temperature 22 C", "--count", "21 adults", "--at", "9 days ago"],
+        ["--reading", "temperature 25 C", "--event", "water-change 2 L", "--at", "5 days ago"],
+        ["--count", "19 adults", "--death", "2", "--note", HOSTILE, "--at", "1 day ago"],
+    ):
+        assert main(["jot", "--log", file, *told, "oak"]) == 0
+    capsys.readouterr()
+    return file
+
+
+@pytest.mark.parametrize("command", [["log", "show", "oak"], ["round"]], ids=lambda c: c[0])
+def test_a_log_has_every_format(
+    command: list[str], log: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    command = [*command, "--log", log]
+    data = json.loads(out(capsys, *command, "--format", "json"))
+    assert data["format"].startswith("bowlside-")
+    assert "oak" in out(capsys, *command, "--format", "markdown")
+    page = out(capsys, *command, "--format", "html")
+    harmless(page)
+    assert page.count("<svg") == 2
+    us = out(capsys, *command, "--format", "html", "--units", "us").split("<footer>")[0]
+    # 22 C is 71.6 F and 25 C is 77 F.
+    assert "71.6" in us and "77 F" in us and METRIC.findall(us) == []
+    schema = json.loads(out(capsys, *command, "--answer-schema"))
+    jsonschema.validate(data, schema)
+
+
+def test_a_logged_container_by_its_name_gives_a_page_that_carries_its_log(
+    log: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = out(capsys, "triage", "oak", "--log", log, "--format", "html")
+    harmless(page)
+    file = tmp_path / "oak.html"
+    file.write_text(page, encoding="utf-8")
+    told = json.loads(out(capsys, "triage", str(file), "--format", "json"))
+    texts = [fact["text"] for fact in told["observations"]]
+    assert any(text.startswith("temperature: 25 C") for text in texts), texts
 
 
 @pytest.fixture

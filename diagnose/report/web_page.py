@@ -17,7 +17,7 @@ from diagnose.intake.carried import ELEMENT, FORMAT
 from diagnose.report.answer import Answer, as_data, not_now
 from diagnose.report.figures.balance import balance
 from diagnose.report.figures.course import Mark, course
-from diagnose.report.figures.small_course import small_course
+from diagnose.report.figures.small_course import small_courses
 from diagnose.report.figures.way import way
 from diagnose.report.pages import Figure, Page
 from diagnose.report.shelf import TITLE, Jar, first_cause, jar_line, summary
@@ -69,10 +69,8 @@ def triage_html(
 
 def shelf_html(jars: list[Jar]) -> str:
     """The page of a shelf: who needs eyes first on top, with what to do and what is due."""
-    from markupsafe import Markup
-
-    drawn = [
-        Markup(small_course(jar.temperatures, jar.prefer, f"warmth-{place}"))
+    courses = [
+        small_courses(jar.temperatures, jar.counts, jar.prefer, f"jar-{place}")
         for place, jar in enumerate(jars, start=1)
     ]
     return _rendered(
@@ -80,7 +78,7 @@ def shelf_html(jars: list[Jar]) -> str:
         TITLE,
         [jar_line(jar) for jar in jars],
         (),
-        jars=list(zip(jars, drawn, strict=True)),
+        jars=list(zip(jars, courses, strict=True)),
         summary=summary(jars),
         first_cause=first_cause,
         percent=percent,
