@@ -71,7 +71,12 @@ def add(commands: Subcommands) -> None:
         "--answers", metavar="ANSWERS", type=Path, help="play in a file of `question: answer` lines"
     )
     asking.add_argument("--resume", action="store_true", help="go on with the last session")
-    asking.add_argument("--save", metavar="CASE", type=Path, help="write the case to this file")
+    asking.add_argument(
+        "--save",
+        metavar="FILE",
+        type=Path,
+        help="write the case, or a page that carries it, to this file (.yaml, .html)",
+    )
     take(command, "--rulebook")
     command.set_defaults(run=_triage)
 

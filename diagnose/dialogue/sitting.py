@@ -25,6 +25,7 @@ from diagnose.dialogue.told_case import case_of, case_text
 from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
 from diagnose.dialogue.what_if import what_if
 from diagnose.findings.observed_case import observed_text, with_estimates
+from diagnose.intake.carried import is_page
 from diagnose.intake.case_file import tells_something
 from diagnose.report.wording import Preference
 from diagnose.uses.triage import CaseAnswer, triage_case
@@ -199,7 +200,7 @@ def _finish(sitting: Sitting, talk: Talk, ended: Ended, file: Path | None) -> in
                 break
             session = ended.seen.session
             result = _shown(sitting, session)
-        saved = _write(sitting, session)
+        saved = _write(sitting, session, result)
     except (EOFError, KeyboardInterrupt):
         saved = False
         voice.say("", 0, "")
@@ -277,20 +278,25 @@ def _steps_again(voice: Voice, result: CaseAnswer) -> None:
         voice.say(f"{place}  {step.title}", 2, "")
 
 
-def _write(sitting: Sitting, session: Session) -> bool:
-    """Writes the case file where the keeper says, and tells how to ask again."""
+def _write(sitting: Sitting, session: Session, result: CaseAnswer) -> bool:
+    """Writes the case file, or the page that carries it, where the keeper says, and tells how to
+    ask again.
+    """
     voice = sitting.voice
-    vocabulary = sitting.having.rulebook.vocabulary
     if sitting.save is not None:
-        _write_new(sitting.save, case_text(_named(session, sitting.save), vocabulary))
+        _write_new(sitting.save, _text_for(sitting, session, result, sitting.save))
         voice.say(f"Written: {sitting.save}.", 0, "")
         return True
     if not voice.live:
         return False
     while True:
         voice.say("", 0, "")
-        voice.say("Write all this down as a case file?", 0, STRONG)
-        voice.say(f"a name, as front-jar.yaml; Enter for {session.name}.yaml; no", 2, QUIET)
+        voice.say("Write all this down as a case file, or as a page to hand over?", 0, STRONG)
+        voice.say(
+            f"a name: front-jar.yaml, or front-jar.html; Enter for {session.name}.yaml; no",
+            2,
+            QUIET,
+        )
         typed = clean(voice.ask("save", (), ()))
         if typed.lower() in ("no", "n", "none", "not sure"):
             return False
@@ -298,14 +304,24 @@ def _write(sitting: Sitting, session: Session) -> bool:
         if len(name) > LONGEST_FILE_NAME:
             voice.say(f"Keep the name below {LONGEST_FILE_NAME} characters.", 2, WARNING)
             continue
-        file = Path(name if name.endswith((".yaml", ".yml")) else f"{name}.yaml").expanduser()
+        known = name.lower().endswith((".yaml", ".yml")) or is_page(name)
+        file = Path(name if known else f"{name}.yaml").expanduser()
         try:
-            _write_new(file, case_text(_named(session, file), vocabulary))
+            _write_new(file, _text_for(sitting, session, result, file))
         except (ValueError, OSError) as error:
             voice.say(_why_not(file, error), 2, WARNING)
             continue
         voice.say(f"Written: {file}. `bowlside triage {file}` gives the same answer.", 0, "")
         return True
+
+
+def _text_for(sitting: Sitting, session: Session, result: CaseAnswer, file: Path) -> str:
+    """The page for a file of that ending, else the case file."""
+    if is_page(file.name):
+        from diagnose.uses.triage_page import triage_page
+
+        return triage_page(result)
+    return case_text(_named(session, file), sitting.having.rulebook.vocabulary)
 
 
 def _why_not(file: Path, error: Exception) -> str:

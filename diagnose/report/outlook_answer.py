@@ -30,6 +30,7 @@ from diagnose.bowl.measured_by import NARROWED_BY
 from diagnose.bowl.modelled import ModelledCase
 from diagnose.report import wording
 from diagnose.report.answer import CautionLine, HeldBack, caution_lines, held_back
+from diagnose.report.keepers_units import said_in
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.account import Account
 from diagnose.water.nitrogen import NO3_PER_N
@@ -231,7 +232,7 @@ def outlook_answer(
         _series(name, result, _limits(name, found, account, comfortable_c)) for name in QUANTITIES
     )
     measure, instrument = NARROWED_BY.get(account.narrows or "", (None, None))
-    return OutlookAnswer(
+    answer = OutlookAnswer(
         format=FORMAT,
         case=wording.plain(case),
         asked_at=f"{asked_at:%Y-%m-%d %H:%M}",
@@ -266,6 +267,7 @@ def outlook_answer(
         cautions=caution_lines(rulebook, CAUTIONS),
         assumptions=(*assumptions, *_trust(result)),
     )
+    return said_in(answer, prefer)
 
 
 def _young_lines(account: Account) -> tuple[YoungLine, ...]:

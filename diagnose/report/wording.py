@@ -25,8 +25,15 @@ PHASE_TITLES = {
     "this_week": "This week",
     "prevent": "So that it does not come back",
 }
-PLAIN_UNITS = {"degC": "C", "degC/h": "C per hour", "pH": "", "mg/g/d": "mg per g a day"}
-LITRES_PER_US_GALLON = 3.785411784
+PLAIN_UNITS = {
+    "degC": "C",
+    "degC_step": "C",
+    "degC/h": "C per hour",
+    "pH": "",
+    "mg/g/d": "mg per g a day",
+}
+#: NIST Handbook 44, appendix C (from memory): exact.
+LITRES_PER_US_GALLON, ML_PER_US_FLUID_OUNCE = 3.785411784, 29.5735295625
 
 
 def belief_word(belief: float) -> str:
@@ -82,8 +89,14 @@ def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
             return f"{number(fahrenheit(value))} F"
         if unit == "degC/h":
             return f"{number(value * 9 / 5)} F per hour"
+        if unit == "degC_step":
+            return temperature_step(value, prefer)
+        if unit == "mL":
+            return f"{number(value / ML_PER_US_FLUID_OUNCE)} US fl oz"
         if unit == "L":
             return f"{number(value / LITRES_PER_US_GALLON)} US gal"
+        if unit == "per L":
+            return f"{number(value * LITRES_PER_US_GALLON)} per US gal"
     return f"{number(value)} {PLAIN_UNITS.get(unit, unit)}".rstrip()
 
 
