@@ -62,12 +62,18 @@ class Colony:
 
 
 def adults_told(case: Case) -> int | None:
-    """Grown shrimp before the losses began; None if nobody counted them."""
+    """Grown shrimp before the losses began; None if nobody counted them.
+
+    None grown where only half-grown ones were counted, without a word of any that bred them: so
+    they are sold and so they are told.
+    """
     stock = case.stock
     if stock.adults is not None:
         return stock.adults
     if stock.females is None and stock.males is None:
-        return None
+        bred_here = stock.berried is not None or stock.hatchlings is not None
+        counted = case.deaths is not None and case.deaths.of is not None
+        return 0 if stock.juveniles and not bred_here and not counted else None
     return sum_of_counts(stock.females, stock.males)
 
 
