@@ -42,7 +42,8 @@ def test_a_statement_that_is_used_is_not_listed(tmp_path: Path, rulebook: Rulebo
         rulebook,
         "stock: {others: [{kind: guppy, state: fine}]}\n"
         "events: [{what: spray, at: 5 h ago}, {what: feed, at: 1 day ago}]\n"
-        "readings: [{what: ph, value: 6.1, at: 1 h ago}, {what: ph, value: 7.2, at: 20 days ago}]\n",
+        "readings:\n- {what: ph, value: 6.1, at: 1 h ago}\n"
+        "- {what: ph, value: 7.2, at: 20 days ago}\n",
     )
     assert found.set_aside == ()
 

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from diagnose.acclimation.plan import Water
-from diagnose.advice.forbidden import Values, Withheld, withheld_among
+from diagnose.advice.forbidden import Values, Withheld, called_for, withheld_among
 from diagnose.advice.triage_first import StateReason
 from diagnose.care.feeding import Ration, in_pellets, ration
 from diagnose.care.water_change import Change, Evaporation, change, evaporation
@@ -151,6 +151,14 @@ def week(
     withheld = withheld_among(rulebook, (name for task in tasks for name in task.steps), values)
     barred = {item.step.id for item in withheld}
     tasks = tuple(task for task in tasks if barred.isdisjoint(task.steps))
+    named = [name for task in tasks for name in task.steps]
+    tasks = (
+        *(
+            Task("before that", "once", f"{first.step.title}. {first.step.do}", first.because)
+            for first in called_for(rulebook, named, values)
+        ),
+        *tasks,
+    )
     assumed = []
     if herd is None:
         assumed.append("Nobody counted the shrimp, so the ration is left open.")

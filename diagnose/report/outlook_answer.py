@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from diagnose.advice.forbidden import Withheld
+from diagnose.advice.forbidden import CalledFor, Withheld
 from diagnose.bowl.account import Moved
 from diagnose.bowl.against import Laid, Verdict, verdicts
 from diagnose.bowl.bands import Band
@@ -221,11 +221,13 @@ def outlook_answer(
     asked_at: datetime,
     said: tuple[str, ...],
     withheld: tuple[Withheld, ...],
+    before_it: tuple[CalledFor, ...],
     comfortable_c: tuple[float, float] | None,
     assumptions: tuple[str, ...],
     prefer: wording.Preference,
 ) -> OutlookAnswer:
-    """The outlook as data. account: of the container as it is; after: with the what-if.
+    """The outlook as data. account: of the container as it is; after: with the what-if. before_it:
+    what must be seen to before the what-if.
     comfortable_c: the species' range.
     """
     series = tuple(
@@ -238,7 +240,10 @@ def outlook_answer(
         asked_at=f"{asked_at:%Y-%m-%d %H:%M}",
         what_if=tuple(wording.plain(text) for text in said),
         withheld=tuple(held_back(rulebook, item) for item in withheld),
-        first=tuple(_first(series, result, prefer, changed=bool(said))),
+        first=(
+            *(f"Before it: {item.step.title}. {item.because}" for item in before_it),
+            *_first(series, result, prefer, changed=bool(said)),
+        ),
         series=series,
         events=(
             *_happened(result.events, supposed=False),
