@@ -234,6 +234,7 @@ def _session(options: argparse.Namespace) -> int:
         read_answers,
         terminal_voice,
     )
+    from diagnose.report.keepers_units import saying_in
     from diagnose.rulebook.places import bundled
 
     book = rulebook_of(options)
@@ -252,7 +253,7 @@ def _session(options: argparse.Namespace) -> int:
         voice = terminal_voice(console())
     sitting = Sitting(
         having=having,
-        voice=voice,
+        voice=replace(voice, say=saying_in(options.units, voice.say)),
         folder=state_folder("sessions") if options.answers is None else None,
         now=datetime.now,
         show=lambda result: _show(result, options),

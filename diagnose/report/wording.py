@@ -80,6 +80,10 @@ def _magnitude(value: float) -> int:
     return floor(log10(abs(value)))
 
 
+#: A share beyond this is too much by any count, and its figure tells nothing.
+MOST_PERCENT = 1000
+
+
 def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
     """A value with its unit, as the keeper prefers. Differences of temperature end in `_step`
     units.
@@ -97,6 +101,8 @@ def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
             return f"{number(value / LITRES_PER_US_GALLON)} US gal"
         if unit == "per L":
             return f"{number(value * LITRES_PER_US_GALLON)} per US gal"
+    if unit == "%" and value > MOST_PERCENT:
+        return f"over {MOST_PERCENT} %"
     return f"{number(value)} {PLAIN_UNITS.get(unit, unit)}".rstrip()
 
 
