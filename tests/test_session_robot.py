@@ -37,11 +37,17 @@ class Sitting:
     in_three: tuple[bool, ...]
 
 
-@pytest.fixture(scope="module")
-def sittings(rulebook: Rulebook) -> list[Sitting]:
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(3, id="every third case"),
+        pytest.param(1, id="all cases", marks=pytest.mark.exhaustive),
+    ],
+)
+def sittings(rulebook: Rulebook, request: pytest.FixtureRequest) -> list[Sitting]:
     having: Mind = mind(rulebook, [bundled("knowledge")])
     found = []
-    for file in worked_files():
+    for file in worked_files()[:: request.param]:
         keeper = replace(keeper_of(file, rulebook), tells_story=True)
         assert keeper.case.expect is not None
         right = set(keeper.case.expect.first)
