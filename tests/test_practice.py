@@ -14,7 +14,7 @@ import pytest
 
 from diagnose.belief.belief import believe, counted, weigh
 from diagnose.cli import BAD_INPUT, main
-from diagnose.dialogue.worth import Reckoner, reckoner, think
+from diagnose.dialogue.expected_information import LookAhead, infer, look_ahead_over
 from diagnose.inference.engine import Inference
 from diagnose.practice.calibration import calibration, calibration_sentence
 from diagnose.practice.exercise import VAIN_MINUTES, Exercise, askable_names
@@ -24,7 +24,7 @@ from diagnose.practice.paths import efficient_path, most_telling
 from diagnose.practice.play import Play, look
 from diagnose.practice.record import Result, csv_text, keep, kept
 from diagnose.practice.sitting import Wanted, practise
-from diagnose.practice.table import Voice
+from diagnose.practice.table import Adapter
 from diagnose.practice.weighing import conditions_met, speaks_for
 from diagnose.practice.worked_exercises import exercise_of, next_worked, shelf
 from diagnose.rulebook.places import bundled
@@ -48,8 +48,8 @@ def making(rulebook: Rulebook) -> Maker:
 
 
 @pytest.fixture(scope="module")
-def reckon(rulebook: Rulebook) -> Reckoner:
-    return reckoner(rulebook)
+def look_ahead(rulebook: Rulebook) -> LookAhead:
+    return look_ahead_over(rulebook)
 
 
 @pytest.fixture(scope="module")
@@ -131,7 +131,7 @@ def test_facts_are_weighed_as_the_engine_weighs_them(rulebook: Rulebook, making:
 
 
 def player(
-    rulebook: Rulebook, reckon: Reckoner, exercise: Exercise, source: random.Random | None
+    rulebook: Rulebook, look_ahead: LookAhead, exercise: Exercise, source: random.Random | None
 ) -> tuple[float, bool]:
     """Plays for some minutes, by the most telling look or, with a source, at random: belief in the
     cause then, and whether it leads.
@@ -139,24 +139,26 @@ def player(
     play = Play(exercise)
     while True:
         open_names = askable_names(rulebook, exercise, set(play.known) | set(play.looked))
-        name = source.choice(open_names) if source else most_telling(reckon, play, open_names)
+        name = source.choice(open_names) if source else most_telling(look_ahead, play, open_names)
         if name is None:
             break
         after, _ = look(play, rulebook, name)
         if after.minutes > MINUTES:
             break
         play = after
-    thought = think(reckon, play.known.values())
-    first = thought.beliefs.first.cause
-    return thought.shares[exercise.right[0]], first in exercise.right
+    inferred = infer(look_ahead, play.known.values())
+    first = inferred.beliefs.first.cause
+    return inferred.shares[exercise.right[0]], first in exercise.right
 
 
 def test_who_asks_what_tells_most_beats_who_asks_at_random(
-    rulebook: Rulebook, reckon: Reckoner, making: Maker
+    rulebook: Rulebook, look_ahead: LookAhead, making: Maker
 ) -> None:
     exercises = [invent(making, 2, seed) for seed in range(PLAYED)]
-    keen = [player(rulebook, reckon, e, None) for e in exercises]
-    idle = [player(rulebook, reckon, e, random.Random(seed)) for seed, e in enumerate(exercises)]
+    keen = [player(rulebook, look_ahead, e, None) for e in exercises]
+    idle = [
+        player(rulebook, look_ahead, e, random.Random(seed)) for seed, e in enumerate(exercises)
+    ]
     belief = [sum(b for b, _ in found) / len(found) for found in (keen, idle)]
     right = [sum(r for _, r in found) / len(found) for found in (keen, idle)]
     assert belief[0] >= 1.5 * belief[1], belief
@@ -200,54 +202,54 @@ def test_no_case_comes_again_before_all_were_seen(
 ) -> None:
     for file in worked_files()[:6]:
         (tmp_path / file.name).write_bytes(file.read_bytes())
-    having = shelf(tmp_path, lexicon)
+    rules = shelf(tmp_path, lexicon)
     seen: dict[str, int] = {}
     for _ in range(12):
-        exercise = next_worked(having, rulebook, None, 11, seen)
+        exercise = next_worked(rules, rulebook, None, 11, seen)
         assert exercise is not None
         seen[exercise.id] = seen.get(exercise.id, 0) + 1
-        assert max(seen.values()) - min(seen.get(f.stem, 0) for f in having.files) <= 1
+        assert max(seen.values()) - min(seen.get(f.stem, 0) for f in rules.files) <= 1
     assert set(seen.values()) == {2}
 
 
 def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, lexicon: Lexicon) -> None:
-    having = shelf(bundled("cases"), lexicon)
+    rules = shelf(bundled("cases"), lexicon)
     firsts = {
-        seed: [next_worked(having, rulebook, None, seed, {}) for _ in range(2)] for seed in range(4)
+        seed: [next_worked(rules, rulebook, None, seed, {}) for _ in range(2)] for seed in range(4)
     }
     assert all(a == b for a, b in firsts.values())
     assert len({a.id for a, _ in firsts.values() if a}) > 1
 
 
 def test_feedback_says_what_would_have_settled_it(
-    rulebook: Rulebook, reckon: Reckoner, lexicon: Lexicon
+    rulebook: Rulebook, look_ahead: LookAhead, lexicon: Lexicon
 ) -> None:
     file = bundled("cases") / "front-window-bowl-in-the-july-heat.yaml"
     exercise = exercise_of(file, rulebook, lexicon)
     assert exercise is not None
-    wrong = feedback(rulebook, reckon, Play(exercise), "insecticide", 0.9)
+    wrong = feedback(rulebook, look_ahead, Play(exercise), "insecticide", 0.9)
     assert (wrong.verdict, wrong.cause, wrong.is_right) == ("wrong", "overheating", False)
     assert wrong.brier == pytest.approx(0.81)
     assert wrong.settled is not None and wrong.settled[2] > wrong.settled[1]
     assert wrong.settled[0] in exercise.hidden
-    part = feedback(rulebook, reckon, Play(exercise), "still-night-oxygen", 0.5)
+    part = feedback(rulebook, look_ahead, Play(exercise), "still-night-oxygen", 0.5)
     assert part.verdict == "at work" and not part.is_right
-    right = feedback(rulebook, reckon, Play(exercise), "overheating", 0.8)
+    right = feedback(rulebook, look_ahead, Play(exercise), "overheating", 0.8)
     assert right.is_right and right.brier == pytest.approx(0.04)
 
 
 def test_an_efficient_path_leads_towards_the_cause(
-    rulebook: Rulebook, reckon: Reckoner, making: Maker
+    rulebook: Rulebook, look_ahead: LookAhead, making: Maker
 ) -> None:
     walked = 0
     for seed in range(8):
         exercise = invent(making, 2, seed)
         play = Play(exercise)
-        belief = think(reckon, play.known.values()).shares[exercise.right[0]]
-        for step in efficient_path(rulebook, reckon, exercise):
+        belief = infer(look_ahead, play.known.values()).shares[exercise.right[0]]
+        for step in efficient_path(rulebook, look_ahead, exercise):
             play, found = look(play, rulebook, step.name)
             assert found is not None and step.minutes == pytest.approx(play.minutes)
-            now = think(reckon, play.known.values()).shares[exercise.right[0]]
+            now = infer(look_ahead, play.known.values()).shares[exercise.right[0]]
             assert now > belief
             belief = now
             walked += 1
@@ -300,7 +302,7 @@ def test_a_results_file_somebody_spoilt_is_named_with_its_line(tmp_path: Path, d
         kept(tmp_path)
 
 
-def typed(lines: Iterable[str]) -> tuple[Voice, list[str]]:
+def typed(lines: Iterable[str]) -> tuple[Adapter, list[str]]:
     """A learner who types these lines and then goes away, and what is shown."""
     waiting, shown = list(lines), []
 
@@ -310,7 +312,7 @@ def typed(lines: Iterable[str]) -> tuple[Voice, list[str]]:
             raise EOFError
         return waiting.pop(0)
 
-    return Voice(ask, shown.append), shown
+    return Adapter(ask, shown.append), shown
 
 
 def sitting(
@@ -323,14 +325,14 @@ def sitting(
         "seed": 3,
         "learner": "me",
     }
-    voice, shown = typed(lines)
+    adapter, shown = typed(lines)
     done = practise(
         rulebook,
         [KNOWLEDGE],
         bundled("cases"),
         tmp_path,
         Wanted(**{**fields, **wanted}),  # type: ignore[arg-type]
-        voice,
+        adapter,
         lambda: NOW,
     )
     assert max(len(line) for line in shown) <= 80

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from diagnose.dialogue.worth import Reckoner, think
+from diagnose.dialogue.expected_information import LookAhead, infer
 from diagnose.practice.calibration import brier
 from diagnose.practice.paths import PathStep, efficient_path, would_have_settled
 from diagnose.practice.play import Play
@@ -37,7 +37,7 @@ class Feedback:
 
 
 def feedback(
-    rulebook: Rulebook, reckon: Reckoner, play: Play, named: str, confidence: float
+    rulebook: Rulebook, look_ahead: LookAhead, play: Play, named: str, confidence: float
 ) -> Feedback:
     """The feedback on naming a cause with a confidence from 0 to 1.
 
@@ -56,7 +56,7 @@ def feedback(
         confidence=confidence,
         brier=brier(confidence, verdict == "right"),
         minutes=play.minutes,
-        believed=think(reckon, play.known.values()).shares[exercise.right[0]],
-        settled=would_have_settled(rulebook, reckon, play),
-        path=tuple(efficient_path(rulebook, reckon, exercise)),
+        believed=infer(look_ahead, play.known.values()).shares[exercise.right[0]],
+        settled=would_have_settled(rulebook, look_ahead, play),
+        path=tuple(efficient_path(rulebook, look_ahead, exercise)),
     )
