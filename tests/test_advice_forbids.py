@@ -16,12 +16,13 @@ from typing import Any
 
 import pytest
 
-from diagnose.advice.forbidden import known_values, withheld_among
+from diagnose.advice.forbidden import called_for, known_values, withheld_among
 from diagnose.advice.plan import Plan, conflict, plan
 from diagnose.belief.belief import believe
 from diagnose.bowl.what_if import read_what_if
 from diagnose.cli import main
 from diagnose.findings.observed_case import ObservedCase, observed_case
+from diagnose.intake.case import Event
 from diagnose.report.care_answer import care_answer, care_page
 from diagnose.report.pages import page_markdown
 from diagnose.report.stocking_answer import stocking_page
@@ -351,6 +352,26 @@ def test_a_what_if_names_what_the_case_forbids(
     assert held == barred(values) & set(asked)
 
 
+def test_what_was_told_comes_before_a_change_in_the_week_and_in_a_what_if(
+    rulebook: Rulebook,
+) -> None:
+    """After works on the main, tap water waits until it is known to be good: common practice, no
+    source. A usual week asks for no sample of the water; a rescue does.
+    """
+    stock = {"species": "cherry shrimp", "adults": 6}
+    works = jar(stock=stock, readings=CLEAN, case={"events": (Event(what="supplier-works"),)})
+    usual = jar(stock=stock, readings=CLEAN)
+    hold_back = rulebook.steps["hold-back-tap-water"].title
+    for case, wanted in ((works, [hold_back]), (usual, [])):
+        seen = observed(rulebook, case)
+        week = care_of_case(rulebook, seen, now=ASKED, with_outlook=False)
+        topics = [task.what for task in week.tasks if task.topic == "before that"]
+        assert [what.partition(".")[0] for what in topics] == wanted
+        told = known_values(trace_seen(rulebook, seen.observations))
+        names = steps_of(read_what_if(("change 50 % once a week",)))
+        assert [item.step.title for item in called_for(rulebook, names, told)] == wanted
+
+
 @pytest.mark.parametrize("belief", [0.22, 0.3])
 def test_a_guess_on_a_calm_container_warrants_nothing_drastic(
     rulebook: Rulebook, belief: float
@@ -394,15 +415,22 @@ def test_no_step_names_a_remedy_that_kills_shrimp(rulebook: Rulebook) -> None:
         assert not re.search(remedies, f"{step.title} {step.do}", re.IGNORECASE), step.id
 
 
+SHOWN = ["glaze-room-jar-after-new-moss", "fly-spray-in-the-throwing-room", "old-jar-turned-sour"]
+
+
 @pytest.mark.parametrize(
-    "case",
-    ["glaze-room-jar-after-new-moss", "fly-spray-in-the-throwing-room", "old-jar-turned-sour"],
+    "path",
+    [
+        *(bundled("cases") / f"{case}.yaml" for case in SHOWN),
+        *(pytest.param(file, marks=pytest.mark.exhaustive) for file in every_case()[::12]),
+    ],
+    ids=lambda path: path.stem,
 )
 def test_terminal_json_and_markdown_agree(
-    case: str, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    path: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    file = str(bundled("cases") / f"{case}.yaml")
+    file = str(path)
 
     def said(*options: str) -> str:
         assert main(["triage", file, *options]) == 0

@@ -166,7 +166,7 @@ def test_a_reading_long_ago_is_due_and_a_fresh_one_is_not(rulebook: Rulebook) ->
 
 def test_a_calendar_reads_back_as_the_plan(rulebook: Rulebook) -> None:
     plan = plan_of(rulebook)
-    data = calendar(plan, "Jar, by the window; north", now=NOW)
+    data = calendar([("Jar, by the window; north", plan)], now=NOW)
     found = Calendar.from_ical(data)
     entries = found.walk("VEVENT")
     dated = [task for task in plan.tasks if task.first is not None]
@@ -177,9 +177,26 @@ def test_a_calendar_reads_back_as_the_plan(rulebook: Rulebook) -> None:
     assert changes["rrule"]["interval"] == [7]
     assert str(changes["summary"]).startswith("Jar, by the window; north")
     assert all(isinstance(entry["dtstart"].dt, date) for entry in entries)
-    assert calendar(plan, "Jar, by the window; north", now=NOW) == data
+    assert calendar([("Jar, by the window; north", plan)], now=NOW) == data
+    # RFC 5545 section 3.6.6: an alarm that shows has an action, a trigger and a description.
+    for entry in entries:
+        alarms = entry.walk("VALARM")
+        assert len(alarms) == (0 if entry["rrule"]["interval"] == [1] else 1)
+        for alarm in alarms:
+            assert alarm["action"] == "DISPLAY" and alarm["description"] == entry["summary"]
+            assert alarm["trigger"].dt == timedelta(hours=9)
+    summaries = {str(entry["summary"]).rpartition(": ")[2] for entry in entries}
+    assert {"measure nitrate", "measure pH", "look at the animals"} <= summaries
+    assert not {"look", "measure"} & summaries
     # RFC 5545 section 3.1: lines of at most 75 octets, ended by CR LF.
     assert all(len(line) <= 75 for line in data.split(b"\r\n")) and data.endswith(b"\r\n")
+
+
+def test_many_containers_share_a_calendar_and_no_entry_is_lost(rulebook: Rulebook) -> None:
+    plan = plan_of(rulebook)
+    both = Calendar.from_ical(calendar([("Left", plan), ("Right", plan)], now=NOW)).walk("VEVENT")
+    one = Calendar.from_ical(calendar([("Left", plan)], now=NOW)).walk("VEVENT")
+    assert len(both) == 2 * len(one) == len({str(entry["uid"]) for entry in both})
 
 
 def week_of(rulebook: Rulebook, case: Case) -> Week:
@@ -284,7 +301,7 @@ def test_new_water_aims_at_the_middle_of_the_day(rulebook: Rulebook) -> None:
     log = tuple(Reading(what="temperature", value=c, at=read_moment(at)) for c, at in warm)
     plan = week_of(rulebook, case.model_copy(update={"readings": (*kept, *log)}))
     text = said(plan, "its temperature")
-    assert text.startswith("New water: 22 to 26 C") and "19.0 to 29.5" in text
+    assert text.startswith("New water: 22 to 26 C") and "19 C to 29.5 C" in text
 
 
 def test_a_crowd_is_told_so_first_and_fed_what_the_container_clears(rulebook: Rulebook) -> None:

@@ -15,8 +15,8 @@ import pytest
 from diagnose.cli import main
 from diagnose.intake.carried import ELEMENT
 from diagnose.report.figures.way import way
-from diagnose.report.pages import Page, PageLine, Section
-from diagnose.report.web_page import Figure, page_html
+from diagnose.report.pages import Figure, Page, PageLine, Section
+from diagnose.report.web_page import page_html
 
 CASES = Path(__file__).parents[1] / "cases"
 JAR = CASES / "glaze-room-jar-after-new-moss.yaml"

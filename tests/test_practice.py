@@ -14,7 +14,7 @@ import pytest
 
 from diagnose.belief.belief import believe, counted, weigh
 from diagnose.cli import BAD_INPUT, main
-from diagnose.dialogue.worth import Reckoner, reckoner, think
+from diagnose.dialogue.expected_information import LookAhead, infer, look_ahead_over
 from diagnose.inference.engine import Inference
 from diagnose.practice.calibration import calibration, calibration_sentence, score_of
 from diagnose.practice.exercise import Exercise, askable_names
@@ -48,8 +48,8 @@ def making(rulebook: Rulebook) -> Maker:
 
 
 @pytest.fixture(scope="module")
-def reckon(rulebook: Rulebook) -> Reckoner:
-    return reckoner(rulebook)
+def look_ahead(rulebook: Rulebook) -> LookAhead:
+    return look_ahead_over(rulebook)
 
 
 @pytest.fixture(scope="module")
@@ -141,7 +141,7 @@ def test_facts_are_weighed_as_the_engine_weighs_them(rulebook: Rulebook, making:
 
 
 def player(
-    rulebook: Rulebook, reckon: Reckoner, exercise: Exercise, source: random.Random | None
+    rulebook: Rulebook, look_ahead: LookAhead, exercise: Exercise, source: random.Random | None
 ) -> tuple[float, bool]:
     """Plays for some minutes, by the most telling look or, with a source, at random: belief in the
     cause then, and whether it leads.
@@ -149,24 +149,26 @@ def player(
     play = Play(exercise)
     while True:
         open_names = askable_names(rulebook, exercise, set(play.known) | set(play.looked))
-        name = source.choice(open_names) if source else most_telling(reckon, play, open_names)
+        name = source.choice(open_names) if source else most_telling(look_ahead, play, open_names)
         if name is None:
             break
         after, _ = look(play, rulebook, name)
         if after.minutes > MINUTES:
             break
         play = after
-    thought = think(reckon, play.known.values())
-    first = thought.beliefs.first.cause
-    return thought.shares[exercise.right[0]], first in exercise.right
+    inferred = infer(look_ahead, play.known.values())
+    first = inferred.beliefs.first.cause
+    return inferred.shares[exercise.right[0]], first in exercise.right
 
 
 def test_who_asks_what_tells_most_beats_who_asks_at_random(
-    rulebook: Rulebook, reckon: Reckoner, making: Maker
+    rulebook: Rulebook, look_ahead: LookAhead, making: Maker
 ) -> None:
     exercises = [made(making, 2, seed) for seed in range(PLAYED)]
-    keen = [player(rulebook, reckon, e, None) for e in exercises]
-    idle = [player(rulebook, reckon, e, random.Random(seed)) for seed, e in enumerate(exercises)]
+    keen = [player(rulebook, look_ahead, e, None) for e in exercises]
+    idle = [
+        player(rulebook, look_ahead, e, random.Random(seed)) for seed, e in enumerate(exercises)
+    ]
     belief = [sum(b for b, _ in found) / len(found) for found in (keen, idle)]
     right = [sum(r for _, r in found) / len(found) for found in (keen, idle)]
     assert belief[0] >= 1.5 * belief[1], belief
@@ -230,34 +232,34 @@ def test_a_class_with_one_seed_gets_one_order(rulebook: Rulebook, lexicon: Lexic
 
 
 def test_feedback_says_what_would_have_settled_it(
-    rulebook: Rulebook, reckon: Reckoner, lexicon: Lexicon
+    rulebook: Rulebook, look_ahead: LookAhead, lexicon: Lexicon
 ) -> None:
     file = bundled("cases") / "front-window-bowl-in-the-july-heat.yaml"
     exercise = exercise_of(file, rulebook, lexicon)
     assert exercise is not None
-    wrong = feedback(rulebook, reckon, Play(exercise), {"insecticide": 0.9})
+    wrong = feedback(rulebook, look_ahead, Play(exercise), {"insecticide": 0.9})
     assert (wrong.verdict, wrong.cause, wrong.is_right) == ("wrong", "overheating", False)
     assert wrong.score > 0.8
     assert wrong.settled is not None and wrong.settled[2] > wrong.settled[1]
     assert wrong.settled[0] in exercise.hidden
-    part = feedback(rulebook, reckon, Play(exercise), {"still-night-oxygen": 0.5})
+    part = feedback(rulebook, look_ahead, Play(exercise), {"still-night-oxygen": 0.5})
     assert part.verdict == "at work" and not part.is_right
-    right = feedback(rulebook, reckon, Play(exercise), {"overheating": 0.8})
+    right = feedback(rulebook, look_ahead, Play(exercise), {"overheating": 0.8})
     assert right.is_right and right.score < 0.03
 
 
 def test_an_efficient_path_leads_towards_the_cause(
-    rulebook: Rulebook, reckon: Reckoner, making: Maker
+    rulebook: Rulebook, look_ahead: LookAhead, making: Maker
 ) -> None:
     walked = 0
     for seed in range(8):
         exercise = made(making, 2, seed)
         play = Play(exercise)
-        belief = think(reckon, play.known.values()).shares[exercise.right[0]]
-        for step in efficient_path(rulebook, reckon, exercise):
+        belief = infer(look_ahead, play.known.values()).shares[exercise.right[0]]
+        for step in efficient_path(rulebook, look_ahead, exercise):
             play, found = look(play, rulebook, step.name)
             assert found is not None and step.minutes == pytest.approx(play.minutes)
-            now = think(reckon, play.known.values()).shares[exercise.right[0]]
+            now = infer(look_ahead, play.known.values()).shares[exercise.right[0]]
             assert now > belief
             belief = now
             walked += 1

@@ -73,6 +73,19 @@ def test_the_written_case_answers_as_the_session_did(
     assert in_session == from_file
 
 
+def test_the_end_can_be_a_page_that_is_asked_again(
+    own_folders: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (own_folders / "answers.txt").write_text(ANSWERS)
+    assert (
+        main(["triage", "--answers", "answers.txt", "--save", "jar.html", "--format", "json"]) == 0
+    )
+    in_session = json.loads(capsys.readouterr().out)
+    assert (own_folders / "jar.html").read_text().startswith("<!DOCTYPE html>")
+    assert main(["triage", "jar.html", "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out) == in_session
+
+
 def test_a_time_told_as_so_long_ago_is_placed_by_asking_for_the_first_body(
     own_folders: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -19,7 +19,7 @@ ML_PER_L, SECONDS_PER_HOUR, MINUTES_PER_HOUR, HOURS_PER_HALF_DAY = 1000.0, 3600.
 HALVINGS_UNTOLD = 2
 #: Hours of dripping for gaps beyond any single afternoon.
 LONGEST_DRIP_H = 8.0
-#: Air in a bag that is opened lifts pH to about that of the container; reckon with it.
+#: Air in a bag that is opened lifts pH to about that of the container; look_ahead with it.
 STOP_SIGNS = (
     "twitching or sudden flips",
     "lying on the side, or losing balance",
@@ -56,7 +56,9 @@ class Stage:
 
 @dataclass(frozen=True, slots=True)
 class AcclimationPlan:
-    """How to bring the animals in. total_h counts everything; gaps are container less bag."""
+    """How to bring the animals in. total_h counts everything; gaps are container less bag;
+    most_c_in_12_h is the largest step of temperature that standards allow.
+    """
 
     method: Method
     float_minutes: float
@@ -67,6 +69,7 @@ class AcclimationPlan:
     not_measured: tuple[str, ...]
     stale: bool
     most_nh3_mg_l: float | None
+    most_c_in_12_h: float
     why: tuple[str, ...]
     stop_signs: tuple[str, ...] = STOP_SIGNS
 
@@ -105,7 +108,8 @@ def acclimation_plan(
         not_measured=tuple(f.name for f in fields(Water) if getattr(bag, f.name) is None),
         stale=stale,
         most_nh3_mg_l=harm,
-        why=_why(bag, container, gap, numbers),
+        most_c_in_12_h=numbers["slow_c_per_12_h"].value,
+        why=_why(bag, container, gap),
     )
 
 
@@ -245,22 +249,12 @@ def _stale(
     return travel_hours is not None and travel_hours >= numbers["long_journey_h"].value
 
 
-def _why(
-    bag: Water, container: Water, gap: float | None, numbers: Mapping[str, Number]
-) -> tuple[str, ...]:
+def _why(bag: Water, container: Water, gap: float | None) -> tuple[str, ...]:
     lines = []
     if gap is None:
         lines.append("The minerals of the bag were not measured, so it is taken as a large gap.")
     else:
         lines.append(f"The minerals of the two waters differ by {gap:.0f} %.")
-    if bag.temperature_c is not None and container.temperature_c is not None:
-        step = container.temperature_c - bag.temperature_c
-        way = "warmer" if step >= 0 else "colder"
-        most = numbers["slow_c_per_12_h"].value
-        lines.append(
-            f"The container is {abs(step):.1f} C {way} than the bag; standards allow {most:g} C in "
-            "twelve hours."
-        )
     if (
         bag.solids_mg_l is not None
         and container.solids_mg_l is not None

@@ -88,6 +88,26 @@ def before(rulebook: Rulebook, step: Step, values: Values) -> tuple[Step, ...]:
     return tuple(found.values())
 
 
+class CalledFor(NamedTuple):
+    """A step that what was told calls for before another, and why."""
+
+    step: Step
+    because: str
+
+
+def called_for(rulebook: Rulebook, names: Iterable[str], values: Values) -> tuple[CalledFor, ...]:
+    """What was told and must be seen to before any of the named steps of a usual week. What leads
+    in a rescue whatever was told is left out: no routine needs it.
+    """
+    found: dict[str, CalledFor] = {}
+    for name in dict.fromkeys(names):
+        for item in rulebook.steps[name].first_do:
+            first = rulebook.steps[item.step]
+            if item.when and met(item.when, values) >= HOLDS_FROM and bar_of(first, values) is None:
+                found.setdefault(first.id, CalledFor(first, item.because))
+    return tuple(found.values())
+
+
 def _gather(
     rulebook: Rulebook, step: Step, values: Values, found: dict[str, Step], above: tuple[str, ...]
 ) -> None:

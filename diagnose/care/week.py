@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
 
 from diagnose.acclimation.plan import Water
-from diagnose.advice.forbidden import Values, Withheld, withheld_among
+from diagnose.advice.forbidden import Values, Withheld, called_for, withheld_among
 from diagnose.advice.triage_first import StateReason
 from diagnose.care.feeding import Ration, in_pellets, ration
 from diagnose.care.water_change import Change, Evaporation, change, evaporation
@@ -23,12 +23,16 @@ from diagnose.rulebook.terms import Number, Rulebook, Species
 from diagnose.stocking.outlook import Outlook
 from diagnose.water.chlorine import chloramine_ammonia_mg_l, thiosulfate_crystals_mg
 
+#: A number and its unit (`L`, `mL`, `degC`, `degC_step` for a difference) as the keeper reads them.
+Say = Callable[[float, str], str]
 Rhythm = Literal["every feed", "daily", "weekly", "monthly", "at each change", "when due", "once"]
 #: Water depth per diameter of an ordinary round bowl, for the surface nobody measured.
 DEPTH_PER_DIAMETER = 0.8
 CM3_PER_L = 1000.0
 #: From this age a container counts as settled (three months).
 SETTLED_DAYS = 84.0
+#: The warmth at which the ration is told.
+RATION_TOLD_AT_C = 24.0
 #: Which readings come due, the number that says how often, and what the reading is called.
 DUE = (
     ("temperature", "temperature_every_days", "Temperature"),
@@ -44,7 +48,7 @@ DUE = (
 class Task:
     """One line of the plan. every_days: how often it comes round, None for what has no day of its
     own; first: its next day. steps: the steps of the rulebook that it comes to; what forbids one of
-    them forbids the task.
+    them forbids the task. named: what a calendar calls it, by default its topic.
     """
 
     topic: str
@@ -54,6 +58,7 @@ class Task:
     every_days: float | None = None
     first: date | None = None
     steps: tuple[str, ...] = ()
+    named: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +113,7 @@ def week(
     carries: float | None,
     triage: tuple[StateReason, ...],
     values: Values,
+    say: Say,
     now: datetime,
 ) -> Week:
     """The care of this container from the day of asking on.
@@ -132,9 +138,9 @@ def week(
     today = now.date()
     tasks = (
         *_too_many(mass_g, carries_g, species),
-        *_feeding(food, known, numbers),
-        *_changing(case, waters, known, routine, species, numbers, today),
-        *_topping_up(lost, numbers, today),
+        *_feeding(food, known, numbers, say),
+        *_changing(case, waters, known, routine, species, numbers, today, say),
+        *_topping_up(lost, numbers, today, say),
         *_light(case, known, numbers),
         *_young(outlook, species, today),
         *_looking(today),
@@ -145,11 +151,21 @@ def week(
     withheld = withheld_among(rulebook, (name for task in tasks for name in task.steps), values)
     barred = {item.step.id for item in withheld}
     tasks = tuple(task for task in tasks if barred.isdisjoint(task.steps))
+    named = [name for task in tasks for name in task.steps]
+    tasks = (
+        *(
+            Task("before that", "once", f"{first.step.title}. {first.step.do}", first.because)
+            for first in called_for(rulebook, named, values)
+        ),
+        *tasks,
+    )
     assumed = []
     if herd is None:
         assumed.append("Nobody counted the shrimp, so the ration is left open.")
     if waters.container.temperature_c is None:
-        assumed.append("No temperature was told; the ration is that for 24 C.")
+        assumed.append(
+            f"No temperature was told; the ration is that for {say(RATION_TOLD_AT_C, 'degC')}."
+        )
     if lost.estimated:
         assumed.append("The water's surface was not measured; a usual bowl is assumed.")
     if waters.new == Water():
@@ -275,7 +291,7 @@ def _lost(
 
 
 def _feeding(
-    food: Ration, known: Mapping[str, Observation], numbers: Mapping[str, Number]
+    food: Ration, known: Mapping[str, Observation], numbers: Mapping[str, Number], say: Say
 ) -> list[Task]:
     out_h = numbers["leftovers_out_h"]
     low, high = out_h.between or (out_h.value, out_h.value)
@@ -290,8 +306,9 @@ def _feeding(
             f"{in_pellets(food.pellets_a_day * share)}. One day a week without."
         )
         why = (
-            f"That is {numbers['ration_percent_a_day'].value:g} % of their mass at 24 C, less when "
-            f"cooler; keepers give {food.low_mg_a_day:.0f} to {food.high_mg_a_day:.0f} mg. Small "
+            f"That is {numbers['ration_percent_a_day'].value:g} % of their mass at "
+            f"{say(RATION_TOLD_AT_C, 'degC')}, less when cooler; "
+            f"keepers give {food.low_mg_a_day:.0f} to {food.high_mg_a_day:.0f} mg. Small "
             "feeds leave nothing to rot."
         )
         if half:
@@ -316,6 +333,7 @@ def _changing(
     species: Species,
     numbers: Mapping[str, Number],
     today: date,
+    say: Say,
 ) -> list[Task]:
     every = in_words(routine, numbers)
     why = "Small still containers keep well on a weekly half change."
@@ -338,8 +356,8 @@ def _changing(
         Task(
             "water change",
             "weekly",
-            f"Change {100 * routine.share:.0f} % ({routine.litres:.1f} L) {every}, poured slowly "
-            "along the glass.",
+            f"Change {100 * routine.share:.0f} % ({say(round(routine.litres, 1), 'L')}) {every}, "
+            "poured slowly along the glass.",
             f"{why} It takes away what no kit shows, too.",
             routine.every_days,
             today + timedelta(days=1),
@@ -348,18 +366,19 @@ def _changing(
         Task(
             "its temperature",
             "at each change",
-            f"New water: {_warmth(waters, known, numbers)}, by a thermometer in both.",
-            f"Standards allow {numbers['rate_temperature_c_in_12_h'].value:g} C in twelve hours; "
+            f"New water: {_warmth(waters, known, numbers, say)}, by a thermometer in both.",
+            f"Standards allow {say(numbers['rate_temperature_c_in_12_h'].value, 'degC_step')} in "
+            "twelve hours; "
             "at a change it comes in minutes.",
             steps=CHANGING,
         ),
     ]
-    tasks += _hardness(waters, species, routine.litres)
+    tasks += _hardness(waters, species, routine.litres, say)
     tap_part = 1.0
     made, told = prepared(waters, species).gh_dgh, waters.new.gh_dgh
     if made is not None and told:
         tap_part = min(1.0, made / told)
-    tasks += _conditioner(case, waters, tap_part * routine.litres)
+    tasks += _conditioner(case, waters, tap_part * routine.litres, say)
     return tasks
 
 
@@ -374,7 +393,9 @@ def in_words(routine: Change, numbers: Mapping[str, Number]) -> str:
     return f"every {routine.every_days:.0f} days"
 
 
-def _warmth(waters: Waters, known: Mapping[str, Observation], numbers: Mapping[str, Number]) -> str:
+def _warmth(
+    waters: Waters, known: Mapping[str, Observation], numbers: Mapping[str, Number], say: Say
+) -> str:
     """The warmth of new water: around the middle of the day's range, else of the last reading."""
     step = numbers["new_water_within_c"].value
     ends = [
@@ -384,21 +405,27 @@ def _warmth(waters: Waters, known: Mapping[str, Observation], numbers: Mapping[s
     ]
     if len(ends) == 2:
         middle = sum(ends) / 2.0
-        text = f"{middle - step:.0f} to {middle + step:.0f} C, around the middle of its day"
+        text = f"{_between(middle - step, middle + step, say)}, around the middle of its day"
         if max(ends) - min(ends) <= 2.0 * step:
             return text
-        return f"{text} ({ends[0]:.1f} to {ends[1]:.1f} C), at the hour when it is near that itself"
+        low, high = (say(round(end, 1), "degC") for end in ends)
+        return f"{text} ({low} to {high}), at the hour when it is near that itself"
     here = waters.container.temperature_c
     if here is None:
-        return f"within {step:g} C of the old"
-    text = f"{here - step:.0f} to {here + step:.0f} C"
+        return f"within {say(step, 'degC_step')} of the old"
+    text = _between(here - step, here + step, say)
     sun = known.get("sun")
     if sun is not None and sun.value in ("short", "long"):
         return f"{text} at the hour of the last reading; sun moves it, so read it first"
     return text
 
 
-def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:
+def _between(low_c: float, high_c: float, say: Say) -> str:
+    low = say(round(low_c), "degC").partition(" ")[0]
+    return f"{low} to {say(round(high_c), 'degC')}"
+
+
+def _hardness(waters: Waters, species: Species, litres: float, say: Say) -> list[Task]:
     low, high = species.comfortable["gh_dgh"]
     here, new = waters.container.gh_dgh, waters.new.gh_dgh
     if new is None:
@@ -418,20 +445,22 @@ def _hardness(waters: Waters, species: Species, litres: float) -> list[Task]:
     elif new > wanted:
         pure = litres * (1.0 - wanted / new)
         what = (
-            f"Mix {litres - pure:.1f} L of it with {pure:.1f} L of mineral-free water: "
+            f"Mix {say(round(litres - pure, 1), 'L')} of it with {say(round(pure, 1), 'L')} of "
+            "mineral-free water: "
             f"{new:.1f} dGH becomes {wanted:.1f}."
         )
     else:
         dose = minerals(new, wanted, litres)
         what = (
             f"Raise its {new:.1f} dGH to {wanted:.1f} with a shrimp mineral salt by its label. "
-            f"By arithmetic {litres:.1f} L need {1000 * dose.mixed_gypsum_g:.0f} mg of gypsum and "
+            f"By arithmetic {say(round(litres, 1), 'L')} need "
+            f"{1000 * dose.mixed_gypsum_g:.0f} mg of gypsum and "
             f"{1000 * dose.mixed_epsom_salt_g:.0f} mg of Epsom salt, dissolved beforehand."
         )
     return [Task("its hardness", "at each change", what, why, steps=CHANGING)]
 
 
-def _conditioner(case: Case, waters: Waters, litres: float) -> list[Task]:
+def _conditioner(case: Case, waters: Waters, litres: float, say: Say) -> list[Task]:
     if case.container.water_source in ("rain", "mineral_free", "remineralised", "bottled"):
         return []
     covers = "It must cover chlorine and chloramine; ask the water supplier which and how much."
@@ -448,8 +477,8 @@ def _conditioner(case: Case, waters: Waters, litres: float) -> list[Task]:
         Task(
             "conditioner",
             "at each change",
-            f"Dose by its label for {litres:.1f} L of tap water, in the bucket, before it goes in. "
-            f"{covers}",
+            f"Dose by its label for {say(round(litres, 1), 'L')} of tap water, in the bucket, "
+            f"before it goes in. {covers}",
             "Tap water is kept safe for people with what burns gills. More than the label binds "
             "oxygen.",
             steps=CHANGING,
@@ -457,7 +486,9 @@ def _conditioner(case: Case, waters: Waters, litres: float) -> list[Task]:
     ]
 
 
-def _topping_up(lost: Evaporation, numbers: Mapping[str, Number], today: date) -> list[Task]:
+def _topping_up(
+    lost: Evaporation, numbers: Mapping[str, Number], today: date, say: Say
+) -> list[Task]:
     if lost.litres_a_week <= 0.0:
         return []
     why = "Only pure water leaves; minerals stay behind and thicken."
@@ -471,8 +502,8 @@ def _topping_up(lost: Evaporation, numbers: Mapping[str, Number], today: date) -
         Task(
             "top-up",
             "weekly",
-            f"About {1000 * lost.litres_a_week:.0f} mL a week of mineral-free water, to a mark on "
-            "the glass, in two or three goes.",
+            f"About {say(round(1000 * lost.litres_a_week), 'mL')} a week of mineral-free water, "
+            "to a mark on the glass, in two or three goes.",
             why,
             numbers["change_days"].value / 2.0,
             today + timedelta(days=3),
@@ -544,6 +575,7 @@ def _looking(today: date) -> list[Task]:
             "Behaviour changes hours to days before a loss.",
             1.0,
             today + timedelta(days=1),
+            named="look at the animals",
         ),
         Task(
             "look",
@@ -553,6 +585,7 @@ def _looking(today: date) -> list[Task]:
             "The slow troubles show here first.",
             7.0,
             today + timedelta(days=1),
+            named="look at film, plants, eggs and young",
         ),
         Task(
             "count",
@@ -570,7 +603,7 @@ def readings_due(case: Case, numbers: Mapping[str, Number], now: datetime) -> tu
     timeline = timeline_of(case, now)
     metered = samples(case, timeline, "solids") or samples(case, timeline, "conductivity")
     return tuple(
-        words.partition(",")[0].lower() if what != "ph" else words
+        _name(what, words)
         for (what, _, words), task in zip(DUE, measuring(case, numbers, now), strict=True)
         if task.first == now.date() and (what != "solids" or metered)
     )
@@ -603,6 +636,12 @@ def measuring(case: Case, numbers: Mapping[str, Number], now: datetime) -> list[
                 numbers[name].because,
                 every,
                 when,
+                named=f"measure {_name(what, words)}",
             )
         )
     return tasks
+
+
+def _name(what: str, words: str) -> str:
+    """A reading's short name within a sentence."""
+    return words if what == "ph" else words.partition(",")[0].lower()

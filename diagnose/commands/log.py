@@ -8,8 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from diagnose.commands.options import folders_of, log_file, rulebook_of, take
-from diagnose.commands.printing import console
+from diagnose.commands.options import METRIC, folders_of, log_file, rulebook_of, take
+from diagnose.commands.printing import console, print_page, print_schema
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
@@ -36,11 +36,11 @@ def add(commands: Subcommands) -> None:
     take(names, "--log")
     names.set_defaults(run=_names)
     show = actions.add_parser("show", help="show what was kept of a container, and its courses")
-    show.add_argument("name", **_NAME)
+    show.add_argument("name", **_NAME, nargs="?")
     show.add_argument(
         "--days", type=int, default=28, metavar="DAYS", help="how far back to look (default: 28)"
     )
-    take(show, "--log", "--rulebook")
+    take(show, "--log", "--rulebook", "--format", "--units", "--answer-schema", units=METRIC)
     show.set_defaults(run=_show)
     take_in = actions.add_parser("take", help="take a table of readings in; twice adds nothing")
     take_in.add_argument("name", **_NAME)
@@ -186,14 +186,28 @@ def _say_kept(done: Jotted) -> None:
 
 def _show(options: argparse.Namespace) -> int:
     from diagnose.log.store import opened
-    from diagnose.report.log_page import show_log
+    from diagnose.report.log_answer import FORMAT, LogAnswer, drawn_in, log_answer
+    from diagnose.report.log_page import log_page, show_log
 
+    if options.answer_schema:
+        return print_schema(LogAnswer, FORMAT)
+    if options.name is None:
+        raise ValueError(
+            "Name a container: bowlside log show NAME. `bowlside log names` lists them."
+        )
     if options.days < 1:
         raise ValueError("--days: write a whole number from 1 on.")
     with opened(log_file(options), create=False) as store:
         described, entries = store.described(options.name), store.entries(options.name)
-    show_log(described, entries, rulebook_of(options), console(), days=options.days, now=_now())
-    return 0
+    rulebook, now = rulebook_of(options), _now()
+    found = log_answer(
+        described, entries, rulebook, days=options.days, now=now, prefer=options.units
+    )
+    drawn = drawn_in(found, options.units)
+    if options.format == "terminal":
+        show_log(drawn, console())
+        return 0
+    return print_page(log_page(drawn), found, options)
 
 
 def _take(options: argparse.Namespace) -> int:

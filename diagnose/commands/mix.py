@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from diagnose.commands.options import rulebook_of, take
+from diagnose.commands.options import METRIC, rulebook_of, take
 from diagnose.commands.printing import print_page
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def add(commands: Subcommands) -> None:
     command = commands.add_parser(
         "mix",
-        help="reckon with waters: blend, change, thin a spill, dose minerals, free ammonia",
+        help="look_ahead with waters: blend, change, thin a spill, dose minerals, free ammonia",
         description="The arithmetic alone. Write quantities with their units, as `8 dGH`, "
         "`250 mg/L`, `22 C`, `6 L`.",
     )
@@ -28,7 +28,7 @@ def add(commands: Subcommands) -> None:
 
     def kind(name: str, text: str, run: Callable[[argparse.Namespace], int]) -> Any:
         found = kinds.add_parser(name, help=text, description=text[0].upper() + text[1:] + ".")
-        take(found, "--rulebook", "--format")
+        take(found, "--rulebook", "--format", "--units", units=METRIC)
         found.set_defaults(run=run)
         return found
 
@@ -74,7 +74,7 @@ def _mix_waters(options: argparse.Namespace) -> int:
     )
     volume = _quantity("--volume", options.volume, "VOLUME")
     found = blend(first, second, target, volume)
-    page = blend_page(found, first, second, measure.unit, _pace(options))
+    page = blend_page(found, first, second, measure.unit, _pace(options), options.units)
     return print_page(page, _versioned(found), options)
 
 
@@ -88,7 +88,7 @@ def _mix_change(options: argparse.Namespace) -> int:
     volume = _quantity("--volume", options.volume, "VOLUME") if options.volume else None
     share = _quantity("--share", options.share, "SHARE") / 100.0 if options.share else None
     found = change_for_target(old, new, target, volume_l=volume, share_new=share)
-    page = change_page(found, target, measure.unit, _pace(options))
+    page = change_page(found, target, measure.unit, _pace(options), options.units)
     return print_page(page, _versioned(found), options)
 
 
@@ -124,7 +124,9 @@ def _mix_minerals(options: argparse.Namespace) -> int:
         volume_l,
         **label,
     )
-    return print_page(minerals_page(found, volume_l, _pace(options)), _versioned(found), options)
+    return print_page(
+        minerals_page(found, volume_l, _pace(options), options.units), _versioned(found), options
+    )
 
 
 def _mix_ammonia(options: argparse.Namespace) -> int:
@@ -135,7 +137,7 @@ def _mix_ammonia(options: argparse.Namespace) -> int:
     warm = _quantity("--temperature", options.temperature, "TEMPERATURE")
     asked = [options.ph, *([options.ph_after] if options.ph_after else [])]
     found = tuple(free_ammonia(total, _quantity("--ph", ph, "PH"), warm) for ph in asked)
-    return print_page(ammonia_page(total, found), _versioned(*found), options)
+    return print_page(ammonia_page(total, found, options.units), _versioned(*found), options)
 
 
 def _pace(options: argparse.Namespace) -> Rates:

@@ -59,6 +59,9 @@ SHARED: dict[str, dict[str, Any]] = {
     },
 }
 
+#: How `--units` is taken by what has no case that says which it is told in.
+METRIC = {"default": "metric", "help": "units in the answer (default: metric)"}
+
 
 def take(command: argparse.ArgumentParser, *names: str, **otherwise: dict[str, Any]) -> None:
     """Adds shared options to a command; `otherwise` replaces parts of one, by its bare name."""

@@ -13,8 +13,11 @@ from diagnose.commands.printing import print_page, print_schema
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
+    from diagnose.findings.observed_case import CaseFile, ObservedCase
     from diagnose.intake.case import Case, Reading
-    from diagnose.report.web_page import Figure
+    from diagnose.report.outlook_answer import OutlookAnswer
+    from diagnose.report.pages import Figure
+    from diagnose.rulebook.terms import Rulebook
 
 
 _WAYS = {
@@ -88,26 +91,11 @@ def _outlook(options: argparse.Namespace) -> int:
         from diagnose.report.outlook_picture import must_be_drawable
 
         must_be_drawable(options.picture)
-    from diagnose.findings.observed_case import observed_case
-    from diagnose.report.outlook_units import shown_in
-    from diagnose.rulebook.places import bundled
-    from diagnose.uses.outlook import outlook_of_case
-
     now = datetime.now()
     rulebook = rulebook_of(options)
-    observed = observed_case(case_file(options, options.file), rulebook, now=now)
-    against = () if options.against is None else _course(options.against, observed.case, now)
-    answer = outlook_of_case(
-        rulebook,
-        observed,
-        bundled("knowledge"),
-        now=now,
-        what_if=options.what_if,
-        hold_at=options.hold,
-        prefer=options.units,
-        against=against,
-    )
-    shown = shown_in(answer, options.units or observed.case.units)
+    if options.file.is_dir():
+        return _shelf(options, rulebook, now)
+    observed, answer, shown = _reckoned(case_file(options, options.file), rulebook, options, now)
     if options.picture is not None:
         from diagnose.report.outlook_picture import draw_outlook
 
@@ -123,7 +111,7 @@ def _outlook(options: argparse.Namespace) -> int:
 
     def drawn() -> tuple[Figure, ...]:
         from diagnose.report.figures.bands import bands
-        from diagnose.report.web_page import Figure
+        from diagnose.report.pages import Figure
 
         return tuple(Figure(heading, svg) for heading, svg in bands(shown))
 
@@ -131,6 +119,45 @@ def _outlook(options: argparse.Namespace) -> int:
     if options.format == "terminal":
         print("\n" + "\n".join(drawing(shown)))
     return 0
+
+
+def _shelf(options: argparse.Namespace, rulebook: Rulebook, now: datetime) -> int:
+    """Every case of a folder: which limits the weeks pass, and how many young go out."""
+    from diagnose.commands.folder import Answered, print_folder
+    from diagnose.report.outlook_page import outlook_page, young_to_go
+
+    if options.picture is not None or options.against is not None or options.format == "csv":
+        raise ValueError("--picture, --against and csv are for one container: name its file.")
+
+    def answered(file: Path) -> Answered:
+        _, answer, shown = _reckoned(file, rulebook, options, now)
+        return Answered(outlook_page(shown), answer, young_to_go(answer), -len(answer.first))
+
+    return print_folder(options.file, "The weeks to come on the shelf", answered, options)
+
+
+def _reckoned(
+    file: CaseFile, rulebook: Rulebook, options: argparse.Namespace, now: datetime
+) -> tuple[ObservedCase, OutlookAnswer, OutlookAnswer]:
+    """The case, its outlook, and the same in the keeper's units to draw."""
+    from diagnose.findings.observed_case import observed_case
+    from diagnose.report.outlook_units import shown_in
+    from diagnose.rulebook.places import bundled
+    from diagnose.uses.outlook import outlook_of_case
+
+    observed = observed_case(file, rulebook, now=now)
+    against = () if options.against is None else _course(options.against, observed.case, now)
+    answer = outlook_of_case(
+        rulebook,
+        observed,
+        bundled("knowledge"),
+        now=now,
+        what_if=options.what_if,
+        hold_at=options.hold,
+        prefer=options.units,
+        against=against,
+    )
+    return observed, answer, shown_in(answer, options.units or observed.case.units)
 
 
 def _course(file: Path, case: Case, now: datetime) -> tuple[Reading, ...]:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from diagnose.report.pages import Page
-    from diagnose.report.web_page import Figure, Told
+    from diagnose.report.pages import Figure, Page
+    from diagnose.report.web_page import Told
 
 
 def console(*, stderr: bool = False) -> Console:

@@ -6,47 +6,82 @@ import argparse
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from diagnose.commands.options import log_file, rulebook_of, take
-from diagnose.commands.printing import print_lines
+from diagnose.commands.options import METRIC, log_file, rulebook_of, take
+from diagnose.commands.printing import print_page, print_schema
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
+    from diagnose.log.store import Store
+    from diagnose.report.pages import Figure
+    from diagnose.report.wording import Preference
+    from diagnose.rulebook.terms import Rulebook
+
+#: Days that the small courses of a page show.
+DAYS_DRAWN = 28
 
 
 def add(commands: Subcommands) -> None:
     command = commands.add_parser(
         "round",
         help="the morning round: who needs eyes first, what begins to go wrong, what is due",
-        description="One screen for all logged containers, those that need eyes first on top.",
+        description="One screen for all logged containers, those that need eyes first on top. As a "
+        "page it has the courses of their temperature and counts, to print for the wall.",
     )
-    take(command, "--log", "--rulebook")
+    take(
+        command,
+        "--log",
+        "--rulebook",
+        "--format",
+        "--units",
+        "--answer-schema",
+        units=METRIC,
+    )
     command.set_defaults(run=_round)
 
 
 def _round(options: argparse.Namespace) -> int:
+    from diagnose.report.round_page import FORMAT, Round, round_page
+
+    if options.answer_schema:
+        return print_schema(Round, FORMAT)
     from diagnose.log.store import opened
+    from diagnose.report.keepers_units import said_in
     from diagnose.rulebook.places import bundled
     from diagnose.uses.round import Warnings, in_order, look_at
 
-    now = datetime.now()
+    now = datetime.now().replace(second=0, microsecond=0)
     rulebook = rulebook_of(options)
     warnings = Warnings(bundled("knowledge") / "warnings" / "course.yaml")
+    figures: dict[str, tuple[Figure, ...]] = {}
     with opened(log_file(options), create=False) as store:
         looks = [
             look_at(store.described(name), store.entries(name), warnings, rulebook, now=now)
             for name in store.names()
         ]
-    for look in in_order(looks):
-        lines = [look.name]
-        if look.dying:
-            lines.append(f"  {look.dying} died: run bowlside triage {look.name}")
-        for warned in look.warned:
-            lines.append(f"  Warning: {warned.title}, usually {warned.usual_days:.0f} days ahead.")
-            lines += [f"    why: {because}" for because in warned.because]
-            lines += [f"    to be sure: {warned.confirm}", f"    least: {warned.least}"]
-        if look.due:
-            lines.append(f"  due: {', '.join(look.due)}")
-        if len(lines) == 1:
-            lines.append("  nothing is due, nothing warns")
-        print_lines(lines)
-    return 0
+        if options.format == "html":
+            figures = {
+                look.name: _drawn(store, look.name, place, rulebook, now, options.units)
+                for place, look in enumerate(looks)
+            }
+    found = said_in(Round(FORMAT, f"{now:%Y-%m-%d %H:%M}", tuple(in_order(looks))), options.units)
+    return print_page(round_page(found, figures), found, options)
+
+
+def _drawn(
+    store: Store, name: str, place: int, rulebook: Rulebook, now: datetime, prefer: Preference
+) -> tuple[Figure, ...]:
+    """The small courses of one container's last weeks."""
+    from diagnose.report.figures.small_course import small_courses
+    from diagnose.report.log_answer import WHEN, log_answer
+
+    log = log_answer(store.described(name), store.entries(name), rulebook, days=DAYS_DRAWN, now=now)
+    points = {
+        course.name: tuple(
+            ((now - datetime.strptime(point.at, WHEN)).total_seconds() / 3600, point.value)
+            for point in course.points
+        )
+        for course in log.courses
+    }
+    return small_courses(
+        points.get("temperature", ()), points.get("adults", ()), prefer, f"jar-{place}"
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.commands.options import case_file, rulebook_of, take
@@ -12,6 +13,9 @@ from diagnose.commands.printing import print_page, print_schema
 
 if TYPE_CHECKING:
     from diagnose.commands.options import Subcommands
+    from diagnose.findings.observed_case import ObservedCase
+    from diagnose.report.stocking_answer import StockingAnswer
+    from diagnose.rulebook.terms import Rulebook
 
 
 def add(commands: Subcommands) -> None:
@@ -49,8 +53,7 @@ def _stocking(options: argparse.Namespace) -> int:
 
         return print_schema(StockingAnswer, FORMAT)
     from diagnose.findings.observed_case import observed_case, observed_text
-    from diagnose.report.stocking_answer import explained, stocking_page
-    from diagnose.uses.stocking import stocking_case, told_newcomers
+    from diagnose.report.stocking_answer import VERDICTS, explained, stocking_page
 
     now = datetime.now()
     rulebook = rulebook_of(options)
@@ -66,18 +69,39 @@ def _stocking(options: argparse.Namespace) -> int:
             rulebook.vocabulary, input, print, add=options.add, species=options.species
         )
         observed = observed_text(text.encode("utf-8"), "your answers", rulebook, now=now)
+    elif options.file.is_dir():
+        from diagnose.commands.folder import Answered, print_folder
+
+        if options.explain:
+            raise ValueError("--explain is for one container: name its file.")
+
+        def answered(file: Path) -> Answered:
+            observed = observed_case(file, rulebook, now=now)
+            found = _answer(observed, rulebook, options, now)
+            page = stocking_page(found, options.units or observed.case.units)
+            return Answered(page, found, page.sections[1].lines, VERDICTS.index(found.verdict))
+
+        return print_folder(options.file, "Room on the shelf", answered, options)
     else:
         observed = observed_case(case_file(options, options.file), rulebook, now=now)
-    newcomers = told_newcomers(observed.case, rulebook, add=options.add, species=options.species)
-    answer = stocking_case(
+    answer = _answer(observed, rulebook, options, now)
+    if options.explain:
+        page = explained(answer, options.explain, rulebook)
+        return print_page(page, page, options, told=observed.told)
+    page = stocking_page(answer, options.units or observed.case.units)
+    return print_page(page, answer, options, told=observed.told)
+
+
+def _answer(
+    observed: ObservedCase, rulebook: Rulebook, options: argparse.Namespace, now: datetime
+) -> StockingAnswer:
+    from diagnose.uses.stocking import stocking_case, told_newcomers
+
+    return stocking_case(
         rulebook,
         observed,
-        newcomers,
+        told_newcomers(observed.case, rulebook, add=options.add, species=options.species),
         now=now,
         prefer=options.units,
         with_outlook=not options.no_outlook and not options.explain,
     )
-    if options.explain:
-        page = explained(answer, options.explain, rulebook)
-        return print_page(page, page, options, told=observed.told)
-    return print_page(stocking_page(answer), answer, options, told=observed.told)

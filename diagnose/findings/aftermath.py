@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from diagnose.findings.observation import Observation, Origin
+from diagnose.findings.observation import Observation, Origin, observed
 from diagnose.findings.readings import latest
 from diagnose.findings.timeline import (
     HOURS_PER_DAY,
@@ -137,7 +137,7 @@ def _to_illness(case: Case, timeline: Timeline, log: tuple[Placed, ...]) -> Iter
         soonest = min(within, key=lambda p: (p.event.ill_within_hours or 0.0, repr(p.event)))
         hours = soonest.event.ill_within_hours or 0.0
         because = f"{log_place(soonest.event)}: ill {span_words(hours)} after {soonest.event.what}"
-        yield Observation(name, hours, "told", because, statement=soonest.statement)
+        yield observed(name, hours, "told", because, statement=soonest.statement)
         return
     deaths = case.deaths
     if deaths is None:
@@ -145,7 +145,7 @@ def _to_illness(case: Case, timeline: Timeline, log: tuple[Placed, ...]) -> Iter
     if deaths.ill_within_hours is not None:
         hours = deaths.ill_within_hours
         because = f"ill {span_words(hours)} after what was done last"
-        yield Observation(name, hours, "told", because, statement="deaths")
+        yield observed(name, hours, "told", because, statement="deaths")
         return
     before = [
         p

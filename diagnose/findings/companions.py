@@ -148,14 +148,17 @@ def other_animals(case: Case, table: Mapping[str, Companion]) -> Iterator[Observ
     ]
     for name, kin, states in _STATES:
         words = list(states)
-        seen = [
-            state
+        seen = {
+            state: animal.count
             for animal, companion in known
             if companion.kin == kin
             and (state := _state_of_most(animal)) in states
             and animal.count != 0
             and not _came_after(animal)
-        ]
+        }
+        if len(seen) > 1:
+            # One alone that ails while another kind is well tells nothing of the water.
+            seen = {state: count for state, count in seen.items() if count != 1}
         if seen:
             worst_state = max(seen, key=lambda state: words.index(str(state)))
             yield _told(name, states[str(worst_state)])

@@ -138,6 +138,9 @@ def _less(of: int, left: int) -> int:
 def _share_of(dead: int | None, of: int | None, left: int | None) -> float | None:
     """The share of all that died, percent; from `all but one` alone it is at least most of them."""
     if dead is not None and of:
+        least, most = ends(dead)
+        if math.isinf(most):
+            dead = rough_count(least, max(least, ends(of)[1]))  # no more died than there were
         return image(lambda some, all_of_it: min(100.0, 100.0 * some / all_of_it), dead, of)
     if left is None or dead is not None:
         return None

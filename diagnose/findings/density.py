@@ -17,7 +17,7 @@ from diagnose.findings.timeline import (
 from diagnose.intake.rough import image, sum_of_counts
 
 if TYPE_CHECKING:
-    from diagnose.intake.case import Case
+    from diagnose.intake.case import Case, Stock
 
 MG_PER_G = 1000.0
 DAYS_PER_WEEK = 7.0
@@ -110,11 +110,22 @@ def colony(case: Case, species: SpeciesProfile) -> Colony | None:
         return Colony(grams, grams, "shrimp counted before the losses", told)
     animals = animals_told(case)
     if animals is None:
-        return None
+        return _half_grown_alone(stock, species)
     least = animals * min(species.juvenile_mass_mg, species.adult_mass_mg) / MG_PER_G
     grams = animals * species.adult_mass_mg / MG_PER_G
     told = image(lambda number: number * species.adult_mass_mg / MG_PER_G, animals)
     return Colony(grams, least, f"{animals} shrimp, taken as grown", told)
+
+
+def _half_grown_alone(stock: Stock, species: SpeciesProfile) -> Colony | None:
+    """Half-grown ones that were counted without a word of any that bred them: so they are sold, and
+    so they are told. They are taken for all there are.
+    """
+    if not stock.juveniles or stock.berried is not None or stock.hatchlings is not None:
+        return None
+    grams = int(stock.juveniles) * species.juvenile_mass_mg / MG_PER_G
+    told = image(lambda number: number * species.juvenile_mass_mg / MG_PER_G, stock.juveniles)
+    return Colony(grams, grams, "half-grown shrimp counted, no grown ones told", told)
 
 
 def stocking_observations(

@@ -113,10 +113,10 @@ def _hours_from(
         return
     latest = _latest(earlier)
     at, hours = latest.event.at, latest.hours or 0.0
-    off = at.slack_h if at is not None and latest.event.ill_within_hours is None else 0.0
+    off = at.slack_h if at is not None else 0.0
     if latest.clear or off:
         because = f"{log_place(latest.event)}: {kind} {_span(latest, timeline)}"
-        told = rough(max(0.0, hours - off), hours + off)
+        told = latest.event.ill_within_hours or rough(max(0.0, hours - off), hours + off)
         yield observed(name, told, "derived", because, statement=latest.statement)
 
 

@@ -133,11 +133,7 @@ def observed_text(
         data, file, now, open_beside=noted(open_beside, beside), vocabulary=rulebook.vocabulary
     )
     try:
-        first, more = _kinds_told(case)
-        species = species_of(rulebook, first, *more)
-        observations = observe(
-            case, rulebook.vocabulary, species, rulebook.companions, now=case.asked_at or now
-        )
+        observations = observed_in(case, rulebook, now=case.asked_at or now)
     except CaseErrors as found:
         raise CaseErrors(tuple(replace(one, file=file) for one in found.problems)) from None
     except ValueError as error:
@@ -152,6 +148,15 @@ def observed_text(
             for one, content in ((name or PurePath(file).name, data), *beside.items())
         ),
     )
+
+
+def observed_in(case: Case, rulebook: Rulebook, *, now: datetime) -> tuple[Observation, ...]:
+    """What follows from a case, in the rulebook's vocabulary. now: the time of asking. Raises
+    CaseErrors for answers that exclude each other.
+    """
+    first, more = _kinds_told(case)
+    species = species_of(rulebook, first, *more)
+    return observe(case, rulebook.vocabulary, species, rulebook.companions, now=now)
 
 
 def _kinds_told(case: Case) -> tuple[str | None, tuple[str, ...]]:

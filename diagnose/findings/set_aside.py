@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -23,6 +23,7 @@ from diagnose.findings.timeline import (
 )
 
 if TYPE_CHECKING:
+    from diagnose.findings.observation import Observation
     from diagnose.intake.case import Case
     from diagnose.intake.names import Term
 
@@ -111,6 +112,37 @@ def _readings(case: Case, timeline: Timeline) -> Iterator[SetAside]:
                     f"readings[{index}]",
                     "it is of the water changed to help; the reading before that counts.",
                 )
+
+
+def unheard(
+    case: Case, dropped: Iterable[str], observe: Callable[[Case], Collection[Observation]]
+) -> Iterator[SetAside]:
+    """Events, readings and other animals without which exactly the same would follow, those left
+    out that are known to be `dropped`.
+
+    observe: what follows from a case.
+    """
+    found = observe(case)
+    known = {*dropped, *(item.statement for item in found)}
+    for statement, fewer in _without_each(case, known):
+        if observe(fewer) == found:
+            yield SetAside(statement, "nothing follows from it that the rest does not say.")
+
+
+def _without_each(case: Case, known: Collection[str]) -> Iterator[tuple[str, Case]]:
+    """The case without each of the statements that are not `known`, in the order of the file."""
+    for index, event in enumerate(case.events):
+        if f"events[{index}]" not in known and event.what not in NO_ACT:
+            rest = case.events[:index] + case.events[index + 1 :]
+            yield f"events[{index}]", case.model_copy(update={"events": rest})
+    for index in range(len(case.readings)):
+        if f"readings[{index}]" not in known:
+            fewer = case.readings[:index] + case.readings[index + 1 :]
+            yield f"readings[{index}]", case.model_copy(update={"readings": fewer})
+    others = case.stock.others
+    for index in range(len(others)):
+        stock = case.stock.model_copy(update={"others": others[:index] + others[index + 1 :]})
+        yield f"stock.others[{index}]", case.model_copy(update={"stock": stock})
 
 
 #: Extremes and drifts that are made of the readings of a kind.

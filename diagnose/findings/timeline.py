@@ -255,10 +255,12 @@ def _placed(case: Case, timeline: Timeline) -> tuple[Placed, ...]:
     it is written above one: a log is kept from top to bottom. Where its dated rows are not in order
     of time the place tells nothing.
     """
-    below = _written_below_a_death(case, timeline)
+    distinct = distinct_events(case)
     first = {id(event): index for index, event in reversed(tuple(enumerate(case.events)))}
+    rows = {first[id(event)]: event for event in distinct}
+    below = _written_below_a_death(dict(sorted(rows.items())), timeline)
     found = []
-    for event in distinct_events(case):
+    for event in distinct:
         row = first[id(event)]
         side: Side = below.get(row, "untold") if event.at is None else timeline.side(event.at)
         hours = None if event.at is None else timeline.hours_before(event.at)
@@ -272,19 +274,21 @@ def _placed(case: Case, timeline: Timeline) -> tuple[Placed, ...]:
     return tuple(found)
 
 
-def _written_below_a_death(case: Case, timeline: Timeline) -> dict[int, Side]:
-    """For events without a time: which side of the first death of the log they are written on."""
+def _written_below_a_death(rows: Mapping[int, Event], timeline: Timeline) -> dict[int, Side]:
+    """For events without a time: which side of the first death of the log they are written on.
+    rows: each event once, by its place, from top to bottom.
+    """
     dated = [
         hours
-        for event in case.events
+        for event in rows.values()
         if event.at is not None and (hours := timeline.hours_ago(event.at)) is not None
     ]
-    deaths = [i for i, e in enumerate(case.events) if e.what == "death" and e.count != 0]
+    deaths = [i for i, e in rows.items() if e.what == "death" and e.count != 0]
     if not deaths or dated != sorted(dated, reverse=True):
         return {}
     return {
         index: "after" if index > deaths[0] else "before"
-        for index, event in enumerate(case.events)
+        for index, event in rows.items()
         if event.at is None
     }
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from diagnose.dialogue.worth import Reckoner, think
+from diagnose.dialogue.expected_information import LookAhead, infer
 from diagnose.practice.calibration import score_of
 from diagnose.practice.paths import PathStep, efficient_path, would_have_settled
 from diagnose.practice.play import Play
@@ -39,7 +39,7 @@ class Feedback:
 
 
 def feedback(
-    rulebook: Rulebook, reckon: Reckoner, play: Play, shares: Mapping[str, float]
+    rulebook: Rulebook, look_ahead: LookAhead, play: Play, shares: Mapping[str, float]
 ) -> Feedback:
     """The feedback on an answer: shares of 1 for causes; what is left is `something else`.
 
@@ -60,7 +60,7 @@ def feedback(
         confidence=shares[named],
         score=score,
         minutes=play.minutes,
-        believed=think(reckon, play.known.values()).shares[exercise.right[0]],
-        settled=would_have_settled(rulebook, reckon, play),
-        path=tuple(efficient_path(rulebook, reckon, exercise)),
+        believed=infer(look_ahead, play.known.values()).shares[exercise.right[0]],
+        settled=would_have_settled(rulebook, look_ahead, play),
+        path=tuple(efficient_path(rulebook, look_ahead, exercise)),
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.dialogue.worth import reckoner
+from diagnose.dialogue.expected_information import look_ahead_over
 from diagnose.practice.calibration import calibration, calibration_sentence
 from diagnose.practice.exercise import Exercise
 from diagnose.practice.feedback import Feedback
@@ -55,7 +55,7 @@ def practise(
     if len(wanted.learner) > LONGEST_NAME or not wanted.learner.isprintable():
         raise ValueError(f"A learner's name is up to {LONGEST_NAME} ordinary characters.")
     folders = tuple(folders)
-    reckon = reckoner(rulebook)
+    look_ahead = look_ahead_over(rulebook)
     choose = _chooser(rulebook, folders, cases, wanted)
     done = 0
     given: list[str] = []
@@ -63,7 +63,7 @@ def practise(
         seen = times_seen(kept(keep_in), wanted.learner)
         exercise = choose(seen, given)
         given.append(exercise.id)
-        played = play_one(rulebook, reckon, exercise, voice)
+        played = play_one(rulebook, look_ahead, exercise, voice)
         if played is None:
             voice.say("")
             voice.say("Left. Nothing is kept of this case.")

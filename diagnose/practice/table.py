@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from diagnose.belief.next_checks import SETTING_OUT_MINUTES
-from diagnose.dialogue.worth import Reckoner
+from diagnose.dialogue.expected_information import LookAhead
 from diagnose.practice.exercise import Exercise, answer_text, askable_names
 from diagnose.practice.feedback import Feedback, feedback
 from diagnose.practice.play import Play, look
@@ -49,20 +49,20 @@ def say_all(voice: Voice, text: str, indent: str = "") -> None:
 
 
 def play_one(
-    rulebook: Rulebook, reckon: Reckoner, exercise: Exercise, voice: Voice
+    rulebook: Rulebook, look_ahead: LookAhead, exercise: Exercise, voice: Voice
 ) -> tuple[Play, Feedback] | None:
     """One exercise from story to feedback; None when the learner leaves before naming a cause."""
-    found = _play(rulebook, reckon, exercise, voice)
+    found = _play(rulebook, look_ahead, exercise, voice)
     if found is None:
         return None
     play, shares = found
-    result = feedback(rulebook, reckon, play, shares)
+    result = feedback(rulebook, look_ahead, play, shares)
     show_feedback(rulebook, play, result, voice)
     return play, result
 
 
 def _play(
-    rulebook: Rulebook, reckon: Reckoner, exercise: Exercise, voice: Voice
+    rulebook: Rulebook, look_ahead: LookAhead, exercise: Exercise, voice: Voice
 ) -> tuple[Play, dict[str, float]] | None:
     play = Play(exercise)
     offered: tuple[str, ...] = ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.acclimation.plan import AcclimationPlan, Stage
 from diagnose.report.pages import PageLine, Section, section
+from diagnose.report.wording import Preference, quantity, temperature_step
 
 ML_PER_L = 1000.0
 METHODS = {
@@ -21,16 +22,18 @@ NAMES = {
 }
 
 
-def acclimation_sections(plan: AcclimationPlan) -> tuple[Section, ...]:
+def acclimation_sections(plan: AcclimationPlan, prefer: Preference) -> tuple[Section, ...]:
     """How to bring them in."""
     return (
-        Section("How to bring them in", tuple(_lines(plan)), f"{_hours(plan.total_h)} in all"),
+        Section(
+            "How to bring them in", tuple(_lines(plan, prefer)), f"{_hours(plan.total_h)} in all"
+        ),
         section("Stop and let them rest at", plan.stop_signs),
     )
 
 
-def _lines(plan: AcclimationPlan) -> list[PageLine]:
-    lines = [PageLine(METHODS[plan.method], below=plan.why)]
+def _lines(plan: AcclimationPlan, prefer: Preference) -> list[PageLine]:
+    lines = [PageLine(METHODS[plan.method], below=(*plan.why, *_warmth(plan, prefer)))]
     step = 1
 
     def add(text: str) -> None:
@@ -48,7 +51,7 @@ def _lines(plan: AcclimationPlan) -> list[PageLine]:
         add(
             "Empty the bag into a clean jar with air, and let it come to the container's "
             f"temperature in the room over about {_hours(plan.temperature_hours)}: no more than "
-            "3 C in twelve hours."
+            f"{temperature_step(plan.most_c_in_12_h, prefer)} in twelve hours."
         )
     else:
         add(
@@ -56,7 +59,7 @@ def _lines(plan: AcclimationPlan) -> list[PageLine]:
             "into a clean jar that stands lower than the container."
         )
     for number, stage in enumerate(plan.stages, start=1):
-        add(_stage(stage, number, len(plan.stages)))
+        add(_stage(stage, number, len(plan.stages), prefer))
     add(
         "Lift them over in a cup or a soft net, without the jar's water. Leave the lamp off today "
         "and feed tomorrow."
@@ -75,7 +78,19 @@ def _lines(plan: AcclimationPlan) -> list[PageLine]:
     return lines
 
 
-def _stage(stage: Stage, number: int, of: int) -> str:
+def _warmth(plan: AcclimationPlan, prefer: Preference) -> tuple[str, ...]:
+    """The step of temperature, where both were measured."""
+    step = dict(plan.gaps).get("temperature_c")
+    if step is None:
+        return ()
+    way = "warmer" if step >= 0 else "colder"
+    return (
+        f"The container is {temperature_step(round(abs(step), 1), prefer)} {way} than the bag; "
+        f"standards allow {temperature_step(plan.most_c_in_12_h, prefer)} in twelve hours.",
+    )
+
+
+def _stage(stage: Stage, number: int, of: int, prefer: Preference) -> str:
     water = stage.water
     then = [
         text
@@ -83,17 +98,21 @@ def _stage(stage: Stage, number: int, of: int) -> str:
             (water.solids_mg_l, f"{water.solids_mg_l or 0:.0f} mg/L dissolved"),
             (water.gh_dgh, f"{water.gh_dgh or 0:.1f} dGH"),
             (water.ph, f"pH {water.ph or 0:.1f}"),
-            (water.temperature_c, f"{water.temperature_c or 0:.1f} C"),
+            (water.temperature_c, quantity(round(water.temperature_c or 0.0, 1), "degC", prefer)),
         )
         if value is not None
     ]
     after = f" The jar then holds {', '.join(then)}." if then else ""
-    pour = f" Pour {ML_PER_L * stage.pour_off_l:.0f} mL down the drain." if stage.pour_off_l else ""
+    pour = f" Pour {_cups(stage.pour_off_l, prefer)} down the drain." if stage.pour_off_l else ""
     return (
-        f"Stage {number} of {of}: drip {ML_PER_L * stage.drip_l:.0f} mL of the container's water "
-        f"into the {ML_PER_L * stage.start_l:.0f} mL, about {stage.drops_per_second:.1f} drops a "
+        f"Stage {number} of {of}: drip {_cups(stage.drip_l, prefer)} of the container's water "
+        f"into the {_cups(stage.start_l, prefer)}, about {stage.drops_per_second:.1f} drops a "
         f"second, over {_hours(stage.hours)}.{after}{pour}"
     )
+
+
+def _cups(litres: float, prefer: Preference) -> str:
+    return quantity(round(ML_PER_L * litres), "mL", prefer)
 
 
 def _hours(hours: float) -> str:

@@ -22,6 +22,7 @@ from diagnose.bowl.measured_by import MEASURED_BY
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Trace
 from diagnose.report import wording
+from diagnose.report.keepers_units import said_in
 from diagnose.rulebook.terms import Rulebook, Term
 
 FORMAT = "bowlside-answer/2"
@@ -324,7 +325,7 @@ def answer(
     """
     shown = [s for s in diagnosis.beliefs.standings if s.belief >= SHOWN_BELIEF][:SHOWN_CAUSES]
     ranking = tuple(ranked(rulebook, diagnosis.trace, standing, prefer) for standing in shown)
-    return Answer(
+    found = Answer(
         format=FORMAT,
         case=wording.plain(case),
         asked_at=asked_at,
@@ -359,6 +360,7 @@ def answer(
             fact(rulebook, item, prefer) for _, item in sorted(diagnosis.trace.observations.items())
         ),
     )
+    return said_in(found, prefer)
 
 
 def ranked(
@@ -367,7 +369,7 @@ def ranked(
     """One cause with everything that spoke for and against it."""
     cause = rulebook.causes[standing.cause]
     lines = [(a, _line(rulebook, trace, a, prefer)) for a in standing.arguments]
-    return Ranked(
+    found = Ranked(
         cause=cause.id,
         title=cause.title,
         summary=cause.summary,
@@ -380,6 +382,7 @@ def ranked(
         for_=tuple(line for argument, line in lines if argument.speaks_for),
         against=tuple(line for argument, line in lines if not argument.speaks_for),
     )
+    return said_in(found, prefer)
 
 
 def _line(rulebook: Rulebook, trace: Trace, argument: Argument, prefer: wording.Preference) -> Line:

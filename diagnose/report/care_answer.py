@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from itertools import groupby
 
 from diagnose.care.week import Week
@@ -13,8 +14,9 @@ from diagnose.report.answer import (
     held_back,
     state_lines,
 )
+from diagnose.report.keepers_units import said_in
 from diagnose.report.pages import Page, PageLine, Section, section
-from diagnose.report.wording import plain
+from diagnose.report.wording import Preference, plain
 from diagnose.rulebook.terms import Rulebook
 
 FORMAT = "bowlside-care/2"
@@ -22,7 +24,9 @@ FORMAT = "bowlside-care/2"
 
 @dataclass(frozen=True, slots=True)
 class CareTask:
-    """One line of the plan; first is an ISO date, empty for what has no day of its own."""
+    """One line of the plan; first is an ISO date, empty for what has no day of its own; named is
+    what a calendar calls it.
+    """
 
     topic: str
     rhythm: str
@@ -30,6 +34,7 @@ class CareTask:
     why: str
     every_days: float | None
     first: str
+    named: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,15 +61,17 @@ class CareAnswer:
     assumptions: tuple[str, ...]
 
 
-def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
-    """The plan as data."""
+def care_answer(
+    rulebook: Rulebook, plan: Week, *, case: str, prefer: Preference = "metric"
+) -> CareAnswer:
+    """The plan as data. `prefer` sets the units in sentences."""
     planned = {task.topic for task in plan.tasks}
     feeds, changes = "feeding" in planned, "water change" in planned
-    return CareAnswer(
+    found = CareAnswer(
         format=FORMAT,
         case=plain(case),
         asked_on=plan.asked_on.isoformat(),
-        triage_first=state_lines(rulebook, plan.triage_first),
+        triage_first=state_lines(rulebook, plan.triage_first, prefer),
         withheld=tuple(held_back(rulebook, item) for item in plan.withheld),
         tasks=tuple(
             CareTask(
@@ -74,6 +81,7 @@ def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
                 task.why,
                 task.every_days,
                 task.first.isoformat() if task.first is not None else "",
+                task.named or task.topic,
             )
             for task in plan.tasks
         ),
@@ -86,6 +94,7 @@ def care_answer(rulebook: Rulebook, plan: Week, *, case: str) -> CareAnswer:
         cautions=caution_lines(rulebook, plan.cautions),
         assumptions=tuple(plain(text) for text in plan.assumed),
     )
+    return said_in(found, prefer)
 
 
 def care_page(answer: CareAnswer) -> Page:
@@ -120,6 +129,20 @@ def care_page(answer: CareAnswer) -> Page:
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             section("What this rests on", answer.assumptions),
         ),
+    )
+
+
+def within_a_week(answer: CareAnswer) -> tuple[PageLine, ...]:
+    """What comes in the next seven days, by its day; what comes every day is one line."""
+    end = (date.fromisoformat(answer.asked_on) + timedelta(days=7)).isoformat()
+    dated = sorted(
+        ("every day" if task.every_days <= 1.0 else task.first, task.named)
+        for task in answer.tasks
+        if task.every_days is not None and task.first and task.first <= end
+    )
+    return tuple(
+        PageLine(", ".join(name for _, name in same), lead=f"{day}:")
+        for day, same in groupby(dated, key=lambda one: one[0])
     )
 
 

@@ -1,60 +1,80 @@
-"""A container's log in the terminal: a course for each reading, with its gaps, and a table."""
+"""A container's log: in the terminal a course for each reading, with its gaps, and a table; as a
+page the same, drawn.
+"""
 
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TYPE_CHECKING
 
-from rich.console import Console
-from rich.table import Table
-from rich.text import Text
-
-from diagnose.log.as_case import number_of, said
-from diagnose.log.entry import Described, Entry
+from diagnose.report.log_answer import CHANGED, DIED, OTHER, WHEN, LogAnswer
+from diagnose.report.pages import Figure, Page, PageLine, Section
 
 if TYPE_CHECKING:
-    from diagnose.rulebook.terms import Rulebook
+    from rich.console import Console
 
 #: Columns and rows of one course; with its axis it fits 80 columns.
 WIDE, HIGH = 56, 5
-#: The range of the species each reading has in its profile, by the reading's name.
-RANGES = {"temperature": "temperature_c", "ph": "ph", "gh": "gh_dgh", "kh": "kh_dkh"}
+NOTHING = "Nothing was kept of it in these days."
+KEY = {CHANGED: "change of water", DIED: "death", OTHER: "other"}
+#: Fewer points than this are no course.
+LEAST_POINTS = 2
 
 
-def show_log(
-    described: Described,
-    entries: Sequence[Entry],
-    rulebook: Rulebook,
-    console: Console,
-    *,
-    days: int,
-    now: datetime,
-) -> None:
-    """Prints the courses of what was measured and counted, then every entry."""
-    since = now - timedelta(days=days)
-    shown = [e for e in entries if e.jot.at is not None and since <= e.jot.at <= now]
-    console.print(Text(f"{described.name}  {since:%Y-%m-%d} to {now:%Y-%m-%d}", style="bold"))
-    if not shown:
-        console.print(f"Nothing was kept of it in the last {days} days.")
+def log_page(answer: LogAnswer) -> Page:
+    """The log as a page; answer: in the units to draw."""
+    from diagnose.report.figures.log_course import in_short, log_course
+
+    shown = [course for course in answer.courses if len(course.points) >= LEAST_POINTS]
+    drawn = tuple(
+        Figure(course.title, log_course(course, answer, keyed=place == 0))
+        for place, course in enumerate(shown)
+    )
+    said = tuple(PageLine(in_short(course), lead=f"{course.title}:") for course in shown)
+    rows = tuple((entry.at[5:], entry.kind, entry.text) for entry in answer.entries)
+    return Page(
+        title=answer.name,
+        first=() if rows else (NOTHING,),
+        sections=(
+            Section("Courses", said, figures=drawn),
+            Section("Entries", (), table=(("when", "what", "entry"), *rows) if rows else ()),
+        ),
+        note=_days(answer),
+    )
+
+
+def show_log(answer: LogAnswer, console: Console) -> None:
+    """Prints the courses of what was measured and counted, then every entry; answer: in the units
+    to draw.
+    """
+    from rich.table import Table
+    from rich.text import Text
+
+    since, until = (datetime.strptime(at, WHEN) for at in (answer.since, answer.until))
+    console.print(Text(f"{answer.name}  {_days(answer)}", style="bold"))
+    if not answer.entries:
+        console.print(NOTHING)
         return
-    kind = described.content.get("stock", {}).get("species")
-    ranges = _ranges(kind, rulebook) if kind else {}
-    for name, points in _courses(shown).items():
-        if len(points) > 1:
-            for line in course(name, points, since, now, ranges.get(name)):
+    for found in answer.courses:
+        if len(found.points) >= LEAST_POINTS:
+            points = [(datetime.strptime(one.at, WHEN), one.value) for one in found.points]
+            for line in course(found.title, points, since, until, found.good):
                 console.print(Text(line))
-    marks = _marked(shown, since, now)
-    if marks:
-        console.print(Text(f"{'events':>12} {marks}"))
-        console.print(Text(f"{'':>12} c change of water, x death, e other"))
+    marks = [" "] * WIDE
+    for entry in answer.entries:
+        if entry.mark:
+            marks[_column(datetime.strptime(entry.at, WHEN), since, until)] = entry.mark
+    if any(entry.mark for entry in answer.entries):
+        console.print(Text(f"{'events':>12} {''.join(marks).rstrip()}"))
+        told = ", ".join(f"{mark} {meaning}" for mark, meaning in KEY.items())
+        console.print(Text(f"{'':>12} {told}"))
     table = Table(box=None, pad_edge=False)
     for column in ("when", "what", "entry"):
         table.add_column(column)
-    for entry in shown:
-        table.add_row(f"{entry.jot.at:%m-%d %H:%M}", entry.jot.kind, Text(said(entry.jot)))
+    for entry in answer.entries:
+        table.add_row(entry.at[5:], entry.kind, Text(entry.text))
     console.print(table)
 
 
@@ -91,44 +111,5 @@ def _column(at: datetime, since: datetime, until: datetime) -> int:
     return min(WIDE - 1, int((at - since) / (until - since) * WIDE))
 
 
-def _courses(entries: Sequence[Entry]) -> dict[str, list[tuple[datetime, float]]]:
-    """Numbers by their name; a value told roughly (`under 0.1`) is no point of a course."""
-    found: dict[str, list[tuple[datetime, float]]] = defaultdict(list)
-    for entry in entries:
-        jot = entry.jot
-        if jot.at is None:
-            continue
-        if jot.kind == "reading" and jot.content.get("where", "container") == "container":
-            value = number_of(jot.content.get("value"))
-            if value is not None:
-                found[str(jot.content["what"])].append((jot.at, value))
-        if jot.kind == "count":
-            value = number_of(jot.content.get("adults"))
-            if value is not None:
-                found["adults"].append((jot.at, value))
-    return dict(found)
-
-
-def _marked(entries: Sequence[Entry], since: datetime, until: datetime) -> str:
-    """A line with `c` for a change of water, `x` for a death and `e` for anything else done."""
-    line = [" "] * WIDE
-    for entry in entries:
-        jot = entry.jot
-        if jot.at is None or jot.kind not in ("event", "death"):
-            continue
-        mark = "c" if jot.content.get("what") == "water-change" else "e"
-        if jot.kind == "death" and jot.content.get("dead") != 0:
-            mark = "x"
-        line[_column(jot.at, since, until)] = mark
-    return "".join(line).rstrip()
-
-
-def _ranges(kind: str, rulebook: Rulebook) -> dict[str, tuple[float, float]]:
-    from diagnose.rulebook.species import species_of
-
-    species = species_of(rulebook, kind)
-    return {
-        reading: species.comfortable[field]
-        for reading, field in RANGES.items()
-        if field in species.comfortable
-    }
+def _days(answer: LogAnswer) -> str:
+    return f"{answer.since[:10]} to {answer.until[:10]}"

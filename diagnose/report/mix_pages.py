@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.mix.recipes import Blend, ChangeSize, FreeAmmonia, Minerals, Thinning
 from diagnose.report.pages import Page, Section, section
-from diagnose.report.wording import number
+from diagnose.report.wording import Preference, number, quantity, temperature_step
 from diagnose.rulebook.rates import Rates
 
 SAFE = (
@@ -21,37 +21,50 @@ def slowly(pace: Rates) -> str:
     )
 
 
-def blend_page(found: Blend, first: float, second: float, unit: str, pace: Rates) -> Page:
+def _litres(litres: float, prefer: Preference) -> str:
+    return quantity(litres, "L", prefer) if prefer == "us" else f"{litres:.2f} L"
+
+
+def _of(value: float, unit: str, prefer: Preference) -> str:
+    """A value in the unit that its kind is read in; degrees of warmth as the keeper prefers."""
+    return quantity(value, {"C": "degC"}.get(unit, unit), prefer)
+
+
+def blend_page(
+    found: Blend, first: float, second: float, unit: str, pace: Rates, prefer: Preference
+) -> Page:
     """Two waters poured together."""
     return Page(
         title="Two waters",
         first=(
-            f"{found.first_l:.2f} L of the first ({number(first)} {unit}) and "
-            f"{found.second_l:.2f} L of the second ({number(second)} {unit}) give "
-            f"{number(found.value)} {unit}.",
+            f"{_litres(found.first_l, prefer)} of the first ({_of(first, unit, prefer)}) and "
+            f"{_litres(found.second_l, prefer)} of the second ({_of(second, unit, prefer)}) give "
+            f"{_of(found.value, unit, prefer)}.",
         ),
         sections=(section("Take care", (slowly(pace),)),),
     )
 
 
-def change_page(found: ChangeSize, target: float, unit: str, pace: Rates) -> Page:
+def change_page(
+    found: ChangeSize, target: float, unit: str, pace: Rates, prefer: Preference
+) -> Page:
     """The size of a change, or how many."""
-    litres = f" ({found.litres:.2f} L)" if found.litres is not None else ""
+    litres = f" ({_litres(found.litres, prefer)})" if found.litres is not None else ""
     once = "One change" if found.changes == 1 else f"{found.changes} changes"
     each = "" if found.changes == 1 else " each"
     return Page(
         title="Water change",
         first=(
             f"{once} of {100 * found.share:.0f} %{litres}{each}: "
-            f"{number(found.value)} {unit} (wanted: {number(target)} {unit}).",
+            f"{_of(found.value, unit, prefer)} (wanted: {_of(target, unit, prefer)}).",
         ),
         sections=(
             section(
                 "Take care",
                 (
                     slowly(pace),
-                    f"Match the temperature within {pace.new_water_within_c:g} C and treat tap "
-                    "water.",
+                    f"Match the temperature within "
+                    f"{temperature_step(pace.new_water_within_c, prefer)} and treat tap water.",
                 ),
             ),
         ),
@@ -83,7 +96,7 @@ def spill_page(found: Thinning) -> Page:
     )
 
 
-def minerals_page(found: Minerals, volume_l: float, pace: Rates) -> Page:
+def minerals_page(found: Minerals, volume_l: float, pace: Rates, prefer: Preference) -> Page:
     """Salts for a step of hardness."""
     lines = [
         f"Mixed, three parts calcium to one of magnesium: {found.mixed_gypsum_g:.2f} g of gypsum "
@@ -92,7 +105,7 @@ def minerals_page(found: Minerals, volume_l: float, pace: Rates) -> Page:
         f"{found.calcium_chloride_g:.2f} g. Epsom salt alone: {found.epsom_salt_g:.2f} g.",
         "They bring no carbonate: pH and alkalinity stay as they are.",
     ]
-    first = f"{number(found.rise_dgh)} dGH more in {number(volume_l)} L."
+    first = f"{number(found.rise_dgh)} dGH more in {quantity(volume_l, 'L', prefer)}."
     if found.by_label_g is not None:
         first += f" By the label: {found.by_label_g:.2f} g."
     return Page(
@@ -105,11 +118,12 @@ def minerals_page(found: Minerals, volume_l: float, pace: Rates) -> Page:
     )
 
 
-def ammonia_page(total_mg_l: float, found: tuple[FreeAmmonia, ...]) -> Page:
+def ammonia_page(total_mg_l: float, found: tuple[FreeAmmonia, ...], prefer: Preference) -> Page:
     """Free ammonia at one pH or two."""
     lines = tuple(
-        f"At pH {item.ph:g} and {item.temperature_c:g} C {100 * item.free_share:.2g} % of it is "
-        f"free: {item.free_nh3_mg_l:.2g} mg/L as NH3 ({item.free_n_mg_l:.2g} as N)."
+        f"At pH {item.ph:g} and {quantity(item.temperature_c, 'degC', prefer)} "
+        f"{100 * item.free_share:.2g} % of it is free: {item.free_nh3_mg_l:.2g} mg/L as NH3 "
+        f"({item.free_n_mg_l:.2g} as N)."
         for item in found
     )
     notes = ["The standard for holding test animals is at most 0.020 mg/L free."]

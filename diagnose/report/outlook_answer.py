@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from diagnose.advice.forbidden import Withheld
+from diagnose.advice.forbidden import CalledFor, Withheld
 from diagnose.bowl.account import Moved
 from diagnose.bowl.against import Laid, Verdict, verdicts
 from diagnose.bowl.bands import Band
@@ -30,6 +30,7 @@ from diagnose.bowl.measured_by import NARROWED_BY
 from diagnose.bowl.modelled import ModelledCase
 from diagnose.report import wording
 from diagnose.report.answer import CautionLine, HeldBack, caution_lines, held_back
+from diagnose.report.keepers_units import said_in
 from diagnose.rulebook.terms import Rulebook
 from diagnose.stocking.account import Account
 from diagnose.water.nitrogen import NO3_PER_N
@@ -220,24 +221,29 @@ def outlook_answer(
     asked_at: datetime,
     said: tuple[str, ...],
     withheld: tuple[Withheld, ...],
+    before_it: tuple[CalledFor, ...],
     comfortable_c: tuple[float, float] | None,
     assumptions: tuple[str, ...],
     prefer: wording.Preference,
 ) -> OutlookAnswer:
-    """The outlook as data. account: of the container as it is; after: with the what-if.
+    """The outlook as data. account: of the container as it is; after: with the what-if. before_it:
+    what must be seen to before the what-if.
     comfortable_c: the species' range.
     """
     series = tuple(
         _series(name, result, _limits(name, found, account, comfortable_c)) for name in QUANTITIES
     )
     measure, instrument = NARROWED_BY.get(account.narrows or "", (None, None))
-    return OutlookAnswer(
+    answer = OutlookAnswer(
         format=FORMAT,
         case=wording.plain(case),
         asked_at=f"{asked_at:%Y-%m-%d %H:%M}",
         what_if=tuple(wording.plain(text) for text in said),
         withheld=tuple(held_back(rulebook, item) for item in withheld),
-        first=tuple(_first(series, result, prefer, changed=bool(said))),
+        first=(
+            *(f"Before it: {item.step.title}. {item.because}" for item in before_it),
+            *_first(series, result, prefer, changed=bool(said)),
+        ),
         series=series,
         events=(
             *_happened(result.events, supposed=False),
@@ -266,6 +272,7 @@ def outlook_answer(
         cautions=caution_lines(rulebook, CAUTIONS),
         assumptions=(*assumptions, *_trust(result)),
     )
+    return said_in(answer, prefer)
 
 
 def _young_lines(account: Account) -> tuple[YoungLine, ...]:

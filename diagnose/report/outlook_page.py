@@ -27,7 +27,7 @@ def outlook_page(answer: OutlookAnswer) -> Page:
             ),
             Section("What was logged", _events(answer)),
             Section("How many it carries", _carries(answer), "grown ones, under these habits"),
-            Section("Young to take out", _young(answer)),
+            Section("Young to take out", young_to_go(answer)),
             Section("Held against what was measured", _against(answer)),
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             Section("What this rests on", tuple(PageLine(text) for text in answer.assumptions)),
@@ -76,7 +76,8 @@ def _carries(answer: OutlookAnswer) -> tuple[PageLine, ...]:
     return tuple(lines)
 
 
-def _young(answer: OutlookAnswer) -> tuple[PageLine, ...]:
+def young_to_go(answer: OutlookAnswer) -> tuple[PageLine, ...]:
+    """How many young are to be taken out in the coming weeks."""
     hold = number(rounded(answer.hold_at, 3))
     weeks = answer.young_out[:WEEKS_SHOWN]
     taken = [week for week in weeks if week.middle >= LEAST_YOUNG]

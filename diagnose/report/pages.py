@@ -30,13 +30,26 @@ class PageLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing with its heading; svg is markup of this program's own making. Only a page of HTML
+    shows it.
+    """
+
+    heading: str
+    svg: str
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
-    """A heading with an optional note, its lines, and a table whose first row names the columns."""
+    """A heading with an optional note, its lines, a table whose first row names the columns, and
+    drawings.
+    """
 
     heading: str
     lines: tuple[PageLine, ...]
     note: str = ""
     table: tuple[tuple[str, ...], ...] = ()
+    figures: tuple[Figure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

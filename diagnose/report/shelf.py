@@ -16,9 +16,10 @@ TITLE = "The shelf"
 class Jar:
     """One container of a shelf: its file, and its answer or the problem that leaves none.
 
-    due: readings that should be taken again. counted: who was there, in words. temperatures: hours
-    before the asking and degC, oldest first. prefer: the units of its texts. page: its own page,
-    empty where none was asked for; link: where that is written, seen from the shelf's page.
+    due: readings that should be taken again. counted: who was there, in words. temperatures and
+    counts: hours before the asking and degC, or animals left, oldest first. prefer: the units of
+    its texts. page: its own page, empty where none was asked for; link: where that is written, seen
+    from the shelf's page.
     """
 
     file: str
@@ -27,6 +28,7 @@ class Jar:
     due: tuple[str, ...] = ()
     counted: str = ""
     temperatures: tuple[tuple[float, float], ...] = ()
+    counts: tuple[tuple[float, float], ...] = ()
     prefer: Preference = "metric"
     page: str = ""
     link: str = ""

@@ -22,6 +22,7 @@ from diagnose.report.answer import (
     topic,
     value_text,
 )
+from diagnose.report.keepers_units import said_in
 from diagnose.report.pages import Page, PageLine, Section, section
 from diagnose.report.wording import Preference, number, plain, strength_word
 from diagnose.rulebook.terms import Gate, Rulebook
@@ -38,6 +39,8 @@ VERDICT_SENTENCES: dict[Verdict, str] = {
     "wait": "Wait: not yet.",
     "do not add": "Do not add: these animals and this container do not go together.",
 }
+#: Verdicts, the most welcome first.
+VERDICTS = tuple(VERDICT_SENTENCES)
 #: Below this oxygen in the middle of the band the outlook asks for a measurement (keepers act at
 #: 2 mg/L and aim at 5; half of the crustaceans reviewed show harm below 3.2).
 DAWN_OXYGEN_TO_CHECK_MG_L = 3.2
@@ -148,7 +151,7 @@ def stocking_answer(
         names.append("acid-water-and-ammonia")
     known = judged.trace.observations
     asked = [name for met in judged.against for name in met.gate.steps]
-    return StockingAnswer(
+    found = StockingAnswer(
         format=FORMAT,
         case=plain(case),
         asked_at=asked_at,
@@ -182,6 +185,7 @@ def stocking_answer(
         assumptions=tuple(plain(text) for text in assumptions),
         observations=tuple(fact(rulebook, known[name], prefer) for name in sorted(known)),
     )
+    return said_in(found, prefer)
 
 
 def _reason(
@@ -293,8 +297,8 @@ def _company(ready: Readiness) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def stocking_page(answer: StockingAnswer) -> Page:
-    """The answer as a page."""
+def stocking_page(answer: StockingAnswer, prefer: Preference = "metric") -> Page:
+    """The answer as a page. prefer: the units of the way in."""
     shut = [reason for reason in answer.reasons if reason.shut]
     waits, troubled = answer.verdict == "wait", bool(answer.triage_first)
     half = [reason for reason in answer.reasons if not reason.shut and not troubled]
@@ -344,7 +348,7 @@ def stocking_page(answer: StockingAnswer) -> Page:
             ),
             section("With those that live there", answer.company),
             *(() if waits or troubled else (_outlook_section(answer),)),
-            *(acclimation_sections(answer.acclimation) if answer.acclimation else ()),
+            *(acclimation_sections(answer.acclimation, prefer) if answer.acclimation else ()),
             Section("Take care", tuple(PageLine(c.text, lead="!") for c in answer.cautions)),
             section("What this rests on", answer.assumptions),
         ),

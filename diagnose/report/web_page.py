@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 from base64 import b64encode
 from collections.abc import Callable
-from dataclasses import dataclass
 from hashlib import sha256
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -18,9 +17,9 @@ from diagnose.intake.carried import ELEMENT, FORMAT
 from diagnose.report.answer import Answer, as_data, not_now
 from diagnose.report.figures.balance import balance
 from diagnose.report.figures.course import Mark, course
-from diagnose.report.figures.small_course import small_course
+from diagnose.report.figures.small_course import small_courses
 from diagnose.report.figures.way import way
-from diagnose.report.pages import Page
+from diagnose.report.pages import Figure, Page
 from diagnose.report.shelf import TITLE, Jar, first_cause, jar_line, summary
 from diagnose.report.wording import PHASE_TITLES, instead_of_guessing, percent, plain
 
@@ -33,14 +32,6 @@ POLICY = (
     "default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
     "form-action 'none'"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A drawing with its heading; svg is markup of this program's own making."""
-
-    heading: str
-    svg: str
 
 
 def triage_html(
@@ -72,16 +63,14 @@ def triage_html(
         caution_texts={caution.id: caution.text for caution in answer.cautions},
         percent=percent,
         instead_of_guessing=instead_of_guessing,
-        figures=[figure for figure in drawn if figure.svg],
+        figures=drawn,
     )
 
 
 def shelf_html(jars: list[Jar]) -> str:
     """The page of a shelf: who needs eyes first on top, with what to do and what is due."""
-    from markupsafe import Markup
-
-    drawn = [
-        Markup(small_course(jar.temperatures, jar.prefer, f"warmth-{place}"))
+    courses = [
+        small_courses(jar.temperatures, jar.counts, jar.prefer, f"jar-{place}")
         for place, jar in enumerate(jars, start=1)
     ]
     return _rendered(
@@ -89,7 +78,7 @@ def shelf_html(jars: list[Jar]) -> str:
         TITLE,
         [jar_line(jar) for jar in jars],
         (),
-        jars=list(zip(jars, drawn, strict=True)),
+        jars=list(zip(jars, courses, strict=True)),
         summary=summary(jars),
         first_cause=first_cause,
         percent=percent,
@@ -118,7 +107,7 @@ def _rendered(template: str, title: str, data: object, told: Told, **values: Any
         "answer": as_data(data),
     }
     if "figures" in values:
-        values["figures"] = [(one.heading, Markup(one.svg)) for one in values["figures"]]
+        values["figures"] = [one for one in values["figures"] if one.svg]
     text = (
         _environment()
         .get_template(template)
@@ -129,6 +118,7 @@ def _rendered(template: str, title: str, data: object, told: Told, **values: Any
             element=ELEMENT,
             carried=Markup(_harmless_json(carried)),
             told=told,
+            drawn=lambda figure: Markup(figure.svg),
             **values,
         )
     )

@@ -25,8 +25,15 @@ PHASE_TITLES = {
     "this_week": "This week",
     "prevent": "So that it does not come back",
 }
-PLAIN_UNITS = {"degC": "C", "degC/h": "C per hour", "pH": "", "mg/g/d": "mg per g a day"}
-LITRES_PER_US_GALLON = 3.785411784
+PLAIN_UNITS = {
+    "degC": "C",
+    "degC_step": "C",
+    "degC/h": "C per hour",
+    "pH": "",
+    "mg/g/d": "mg per g a day",
+}
+#: NIST Handbook 44, appendix C (from memory): exact.
+LITRES_PER_US_GALLON, ML_PER_US_FLUID_OUNCE = 3.785411784, 29.5735295625
 
 
 def belief_word(belief: float) -> str:
@@ -73,6 +80,10 @@ def _magnitude(value: float) -> int:
     return floor(log10(abs(value)))
 
 
+#: A share beyond this is too much by any count, and its figure tells nothing.
+MOST_PERCENT = 1000
+
+
 def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
     """A value with its unit, as the keeper prefers. Differences of temperature end in `_step`
     units.
@@ -82,8 +93,16 @@ def quantity(value: float, unit: str, prefer: Preference = "metric") -> str:
             return f"{number(fahrenheit(value))} F"
         if unit == "degC/h":
             return f"{number(value * 9 / 5)} F per hour"
+        if unit == "degC_step":
+            return temperature_step(value, prefer)
+        if unit == "mL":
+            return f"{number(value / ML_PER_US_FLUID_OUNCE)} US fl oz"
         if unit == "L":
             return f"{number(value / LITRES_PER_US_GALLON)} US gal"
+        if unit == "per L":
+            return f"{number(value * LITRES_PER_US_GALLON)} per US gal"
+    if unit == "%" and value > MOST_PERCENT:
+        return f"over {MOST_PERCENT} %"
     return f"{number(value)} {PLAIN_UNITS.get(unit, unit)}".rstrip()
 
 

@@ -1,8 +1,9 @@
-"""The week of care for a case: read, reckon, put it together."""
+"""The week of care for a case: read, look_ahead, put it together."""
 
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 
 from diagnose.acclimation.plan import Water
 from diagnose.acclimation.waters import container_water, water_of
@@ -14,6 +15,7 @@ from diagnose.findings.observed_case import ObservedCase
 from diagnose.findings.readings import latest
 from diagnose.findings.timeline import timeline_of
 from diagnose.intake.case import Case
+from diagnose.report.wording import Preference, quantity
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.species import species_of
 from diagnose.rulebook.terms import Rulebook, Species
@@ -24,9 +26,17 @@ from diagnose.uses.stocking import account_for
 
 
 def care_of_case(
-    rulebook: Rulebook, observed: ObservedCase, *, now: datetime, with_outlook: bool = True
+    rulebook: Rulebook,
+    observed: ObservedCase,
+    *,
+    now: datetime,
+    with_outlook: bool = True,
+    prefer: Preference | None = None,
 ) -> Week:
-    """The plan for an observed case. Raises ValueError where its volume is not known."""
+    """The plan for an observed case. prefer: units in sentences; by default the case's own.
+
+    Raises ValueError where its volume is not known.
+    """
     case = observed.case
     asked_at = case.asked_at or now
     known = {item.name: item for item in observed.observations}
@@ -51,6 +61,7 @@ def care_of_case(
         carries=account.middle if account is not None else None,
         triage=triage,
         values=known_values(state_of(rulebook, told)) if lived_in else {},
+        say=partial(quantity, prefer=prefer or case.units),
         now=asked_at,
     )
 

@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from diagnose.advice.diagnosis import open_checks
 from diagnose.findings.observation import Observation
-from diagnose.findings.observed_case import CaseFile, observed_case
-from diagnose.findings.set_aside import set_aside
+from diagnose.findings.observed_case import CaseFile, observed_case, observed_in
+from diagnose.findings.set_aside import set_aside, unheard
 from diagnose.intake.case import Case
 from diagnose.intake.yaml_document import Document, Path, read_document, spell_path
 from diagnose.rulebook.terms import Rulebook, Term
@@ -44,7 +44,15 @@ def checked_file(file: CaseFile, rulebook: Rulebook, *, now: datetime) -> Checke
     found = observed_case(file, rulebook, now=now)
     document = read_document(found.told[0][1].encode("utf-8"), str(file))
     case = found.case
-    dropped = set_aside(case, rulebook.vocabulary, now=case.asked_at or now)
+    asked_at = case.asked_at or now
+    dropped = set_aside(case, rulebook.vocabulary, now=asked_at)
+    dropped += tuple(
+        unheard(
+            case,
+            [item.statement for item in dropped],
+            lambda one: observed_in(one, rulebook, now=asked_at),
+        )
+    )
     checks = sorted(
         open_checks(rulebook, found.observations), key=lambda check: (-check.gain_bits, check.name)
     )
@@ -97,6 +105,8 @@ def _parts(statement: str) -> Iterator[str | int]:
 def _named(case: Case, statement: str) -> str:
     """What a statement is about, in the words of the case."""
     path = _path_of(statement)
+    if path[:2] == ("stock", "others") and len(path) > 2:
+        return case.stock.others[int(path[2])].kind
     entries = getattr(case, str(path[0]), ()) if path else ()
     if len(path) > 1 and isinstance(path[1], int) and path[1] < len(entries):
         return str(getattr(entries[path[1]], "what", spell_path(path)))

@@ -7,7 +7,15 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from diagnose.advice.forbidden import Withheld, known_values, state_of, withheld_among
+from diagnose.advice.forbidden import (
+    CalledFor,
+    Values,
+    Withheld,
+    called_for,
+    known_values,
+    state_of,
+    withheld_among,
+)
 from diagnose.bowl.description import BowlError
 from diagnose.bowl.forecast import forecast
 from diagnose.bowl.modelled import TooLittle
@@ -105,7 +113,8 @@ def outlook_of_case(
         case=case.title or case.case,
         asked_at=asked_at,
         said=said,
-        withheld=_forbidden(rulebook, observed, changes) if changes is not None else (),
+        withheld=_forbidden(rulebook, observed, changes),
+        before_it=_before(rulebook, observed, changes),
         comfortable_c=species.comfortable.get("temperature_c"),
         assumptions=found.assumed,
         prefer=prefer or case.units,
@@ -132,8 +141,24 @@ def steps_of(change: WhatIf) -> tuple[str, ...]:
     return tuple(names)
 
 
-def _forbidden(rulebook: Rulebook, observed: ObservedCase, change: WhatIf) -> tuple[Withheld, ...]:
-    if not inhabited(observed.case):
+def _forbidden(
+    rulebook: Rulebook, observed: ObservedCase, change: WhatIf | None
+) -> tuple[Withheld, ...]:
+    if change is None:
         return ()
-    values = known_values(state_of(rulebook, observed.observations))
-    return withheld_among(rulebook, steps_of(change), values)
+    return withheld_among(rulebook, steps_of(change), _told(rulebook, observed))
+
+
+def _before(
+    rulebook: Rulebook, observed: ObservedCase, change: WhatIf | None
+) -> tuple[CalledFor, ...]:
+    if change is None:
+        return ()
+    return called_for(rulebook, steps_of(change), _told(rulebook, observed))
+
+
+def _told(rulebook: Rulebook, observed: ObservedCase) -> Values:
+    """What is known of a container that animals live in; nothing forbids a step in an empty one."""
+    if not inhabited(observed.case):
+        return {}
+    return known_values(state_of(rulebook, observed.observations))

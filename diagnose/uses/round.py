@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -16,6 +15,7 @@ from diagnose.inference.engine import Inference
 from diagnose.log.as_case import DEATHS_COUNT
 from diagnose.log.course import NAMES, course_of
 from diagnose.log.entry import Described, Entry
+from diagnose.report.round_page import Look, Warned
 from diagnose.rulebook.requirements import BadRequirement, ways
 from diagnose.rulebook.terms import Condition, Evidence, Rulebook, Term
 
@@ -23,28 +23,6 @@ from diagnose.rulebook.terms import Condition, Evidence, Rulebook, Term
 SAID_FROM = 0.5
 #: Deaths of these days put a container before all that only warn (rule of this program, no source).
 DYING = timedelta(days=3)
-
-
-@dataclass(frozen=True, slots=True)
-class Warned:
-    """One early warning: how sure, why, and what would confirm it and helps at least."""
-
-    title: str
-    belief: float
-    because: tuple[str, ...]
-    usual_days: float
-    confirm: str
-    least: str
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """One container of the round."""
-
-    name: str
-    dying: int
-    warned: tuple[Warned, ...]
-    due: tuple[str, ...]
 
 
 class Warnings:

@@ -11,8 +11,9 @@ from functools import partial
 from pathlib import Path
 
 from diagnose.care.week import readings_due
+from diagnose.findings.density import animals_told
 from diagnose.findings.readings import samples
-from diagnose.findings.timeline import timeline_of
+from diagnose.findings.timeline import distinct_counts, timeline_of
 from diagnose.intake.case import Case, Stock
 from diagnose.report.shelf import Jar, most_urgent_first
 from diagnose.report.wording import Preference
@@ -22,6 +23,8 @@ from diagnose.uses.triage import CaseAnswer, triage_file
 #: A second process costs about as much to start as this many cases take to answer.
 CASES_WORTH_A_PROCESS = 24
 CASE_ENDING, PAGE_ENDING = ".yaml", ".html"
+#: A count before the losses stands this long before the first of them [h].
+HOUR = 1.0
 STAGES = ("adults", "females", "males", "berried", "juveniles", "hatchlings")
 
 
@@ -96,8 +99,27 @@ def _told_of(found: CaseAnswer, file: str, now: datetime) -> Jar:
         due=readings_due(case, found.rulebook.numbers, asked_at),
         counted=_counted(case.stock),
         temperatures=_temperatures(case, asked_at),
+        counts=_left_alive(case, asked_at),
         prefer=found.prefer,
     )
+
+
+def _left_alive(case: Case, asked_at: datetime) -> tuple[tuple[float, float], ...]:
+    """How many were left when, from the count before the losses and the deaths with their times."""
+    before, timeline = animals_told(case), timeline_of(case, asked_at)
+    if before is None or case.deaths is None:
+        return ()
+    deaths = list(distinct_counts(case))
+    if not deaths and case.deaths.last is not None and case.deaths.dead is not None:
+        deaths = [(case.deaths.last, case.deaths.dead)]
+    timed = [(hours, dead) for at, dead in deaths if (hours := timeline.hours_ago(at)) is not None]
+    first = timeline.hours_ago(case.deaths.first) if case.deaths.first is not None else None
+    began = max([hours for hours, _ in timed] + ([first] if first is not None else []), default=0.0)
+    found, left = [(began + HOUR, float(before))], float(before)
+    for hours, dead in sorted(timed, reverse=True):
+        left -= dead
+        found.append((hours, left))
+    return tuple(found) if timed and left >= 0.0 else ()
 
 
 def _temperatures(case: Case, asked_at: datetime) -> tuple[tuple[float, float], ...]:

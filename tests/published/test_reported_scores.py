@@ -43,11 +43,11 @@ def test_the_denominators_are_those_of_the_reports(marks: dict[str, dict[str, fl
 
 def test_what_was_reached_on_the_reports_is_held(marks: dict[str, dict[str, float]]) -> None:
     named, well, both = marks["reported"], marks["nothing_wrong"], marks["both"]
-    assert named["first"] >= 0.75
-    assert named["first_three"] >= 0.87
+    assert named["first"] >= 0.82
+    assert named["first_three"] >= 0.89
     assert well["first"] >= 0.90
     assert both["brier"] <= 0.15
-    assert named["calibration_error"] <= 0.12
+    assert named["calibration_error"] <= 0.15
     assert marks["open"]["belief_in_first"] <= 0.50
 
 
