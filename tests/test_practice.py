@@ -161,10 +161,11 @@ def player(
     return inferred.shares[exercise.right[0]], first in exercise.right
 
 
+@pytest.mark.parametrize("played", [20, pytest.param(PLAYED, marks=pytest.mark.exhaustive)])
 def test_who_asks_what_tells_most_beats_who_asks_at_random(
-    rulebook: Rulebook, look_ahead: LookAhead, making: Maker
+    rulebook: Rulebook, look_ahead: LookAhead, making: Maker, played: int
 ) -> None:
-    exercises = [made(making, 2, seed) for seed in range(PLAYED)]
+    exercises = [made(making, 2, seed) for seed in range(played)]
     keen = [player(rulebook, look_ahead, e, None) for e in exercises]
     idle = [
         player(rulebook, look_ahead, e, random.Random(seed)) for seed, e in enumerate(exercises)

@@ -19,7 +19,7 @@ ML_PER_L, SECONDS_PER_HOUR, MINUTES_PER_HOUR, HOURS_PER_HALF_DAY = 1000.0, 3600.
 HALVINGS_UNTOLD = 2
 #: Hours of dripping for gaps beyond any single afternoon.
 LONGEST_DRIP_H = 8.0
-#: Air in a bag that is opened lifts pH to about that of the container; look_ahead with it.
+#: Air in a bag that is opened lifts pH to about that of the container; reckon with it.
 STOP_SIGNS = (
     "twitching or sudden flips",
     "lying on the side, or losing balance",

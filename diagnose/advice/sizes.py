@@ -33,7 +33,7 @@ CHANGES_A_DAY = 4
 
 def size_of(rulebook: Rulebook, step: Step, values: Values, units: Units = "metric") -> str:
     """The sentence that says how much of a step, in these units for litres and kilograms; empty
-    where there is nothing to look_ahead.
+    where there is nothing to reckon.
 
     Raises KeyError for a sum that is not among `SUMS`.
     """

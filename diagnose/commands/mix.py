@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def add(commands: Subcommands) -> None:
     command = commands.add_parser(
         "mix",
-        help="look_ahead with waters: blend, change, thin a spill, dose minerals, free ammonia",
+        help="reckon with waters: blend, change, thin a spill, dose minerals, free ammonia",
         description="The arithmetic alone. Write quantities with their units, as `8 dGH`, "
         "`250 mg/L`, `22 C`, `6 L`.",
     )

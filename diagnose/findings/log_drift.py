@@ -45,9 +45,9 @@ def _temperature(case: Case, timeline: Timeline) -> Iterator[Observation]:
     of it.
     """
     found = samples(case, timeline, "temperature")
-    for name, origin, look_ahead in _WARMTH:
+    for name, origin, reckon in _WARMTH:
         log = within_window(found, timeline, name)
-        value = look_ahead(log) if len(log) >= 2 else None
+        value = reckon(log) if len(log) >= 2 else None
         if value is not None:
             because = f"{len(log)} temperatures in the log"
             statement = _source(log, value)

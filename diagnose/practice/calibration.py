@@ -78,7 +78,7 @@ def score_of(shares: Mapping[str, float], right: Collection[str], causes: int) -
 def calibration(answers: Sequence[tuple[float, bool]]) -> Calibration:
     """The record of these answers (confidence, right). Raises ValueError for none."""
     if not answers:
-        raise ValueError("There is no answer to look_ahead with yet.")
+        raise ValueError("There is no answer to judge yet.")
     total = len(answers)
     share = math.fsum(1.0 for _, right in answers if right) / total
     bins = tuple(_bins(answers))

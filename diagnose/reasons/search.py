@@ -26,20 +26,8 @@ STOP_WORDS: frozenset[str] = frozenset(
         *("a", "an", "and", "are", "as", "at", "be", "by", "do", "for", "from", "had", "has"),
         *("have", "i", "in", "is", "it", "its", "my", "not", "of", "off", "on", "or", "so"),
         *("some", "that", "the", "their", "them", "they", "this", "to", "too", "up", "was"),
-        *(
-            "were",
-            "what",
-            "when",
-            "why",
-            "with",
-            "all",
-            "after",
-            "before",
-            "no",
-            "shrimp",
-            "shrimps",
-        ),
-        *("die", "died", "dies", "dying", "keep", "keeps"),
+        *("were", "what", "when", "why", "with", "all", "after", "before", "no", "shrimp"),
+        *("shrimps", "die", "died", "dies", "dying", "keep", "keeps"),
     )
 )
 _WORD = re.compile(r"[a-z0-9]+")

@@ -1,4 +1,4 @@
-"""The week of care for a case: read, look_ahead, put it together."""
+"""The week of care for a case: read, reckon, put it together."""
 
 from __future__ import annotations
 

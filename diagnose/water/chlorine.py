@@ -229,7 +229,7 @@ def neutraliser_mg_per_mg_chlorine(neutraliser: Neutraliser) -> float:
     ----------
     neutraliser : Neutraliser
         Which substance, and for thiosulfate which end product; at the pH of a container mostly
-        between "one to one" and "to tetrathionate" (from memory), so look_ahead with the larger dose.
+        between "one to one" and "to tetrathionate" (from memory), so reckon with the larger dose.
 
     Returns
     -------
