@@ -37,7 +37,7 @@ LEVELS = sorted(MANNERS)
 #: Made-up cases tried at each level.
 TRIED = 334
 #: Cases and minutes that the two players get: with more causes to tell apart than when the game was
-#: new, ten minutes settle little for either, and twenty cases are too few to compare them on.
+#: new, ten minutes settle little for either. A third of the cases are played in the usual run.
 PLAYED, MINUTES = 60, 20.0
 NOW = datetime(2026, 5, 12, 18, 0)
 
