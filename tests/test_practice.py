@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import random
 from collections.abc import Iterable
 from dataclasses import replace
@@ -414,8 +415,66 @@ def test_a_misspelt_cause_is_answered_with_near_names(rulebook: Rulebook, tmp_pa
     assert "chlorine-in-tap" in shown and "`causes` shows all names" in " ".join(shown.split())
 
 
+def test_a_hint_names_a_look_that_tells_and_costs_minutes(
+    rulebook: Rulebook, tmp_path: Path
+) -> None:
+    _, shown = sitting(rulebook, tmp_path, ["hint", "1", "name old-age 20", "leave"])
+    assert "[5 min]" in shown and "    Nobody can say." not in shown
+    (found,) = kept(tmp_path)
+    assert found.minutes > 5.0 and len(found.asked.split()) == 1
+
+
+def test_a_wrong_name_may_be_mended_once_and_the_mean_of_both_scores_counts(
+    rulebook: Rulebook, tmp_path: Path
+) -> None:
+    sitting(rulebook, tmp_path / "asked", ["name old-age 100", "leave"])
+    (wrong,) = kept(tmp_path / "asked")
+    assert not wrong.right
+    lines = ["name old-age 100", f"name {wrong.cause} 100", "name old-age 100"]
+    _, shown = sitting(rulebook, tmp_path / "mended", lines)
+    (mended,) = kept(tmp_path / "mended")
+    assert mended.right and mended.score == pytest.approx(0.5 * wrong.score)
+    assert shown.count("Score of this answer") == 1
+
+
+def test_a_class_is_summed_up_weakest_first_as_a_page_and_as_data(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def done(learner: str, cause: str, score: float, asked: str) -> Result:
+        right = score < 0.5
+        return Result(
+            "2026-05-12T18:00:00", learner, "c", "worked", 1, cause, cause, 70.0, right, 10.0,
+            len(asked.split()), score, asked,
+        )  # fmt: skip
+
+    for result in (
+        done("Wen", "old-age", 0.1, "bodies death_time"),
+        done("Wen", "overheating", 0.8, "bodies"),
+        done("Ida", "old-age", 0.3, ""),
+    ):
+        keep(tmp_path, result)
+    where = ["practice", "--results", "--keep-in", str(tmp_path)]
+
+    def said(*options: str) -> str:
+        assert main([*where, *options]) == 0
+        return capsys.readouterr().out
+
+    rows = json.loads(said("--by", "cause", "--format", "json"))
+    assert [(r["what"], r["answers"]) for r in rows] == [("overheating", 1), ("old-age", 2)]
+    assert rows[1]["right"] == 1.0 and rows[1]["score"] == pytest.approx(0.2)
+    assert [r["what"] for r in json.loads(said("--by", "learner", "--format", "json"))] == [
+        "Wen",
+        "Ida",
+    ]
+    questions = said("--by", "question", "--format", "markdown")
+    assert "What do the bodies look like?" in questions
+    assert "<table" in said("--by", "learner", "--format", "html")
+    assert said("--by", "learner", "--learner", "Ida").count("Wen") == 0
+    assert main(["practice", "--by", "cause", "--keep-in", str(tmp_path)]) == BAD_INPUT
+
+
 def test_several_rounds_give_different_cases(rulebook: Rulebook, tmp_path: Path) -> None:
-    lines = ["name old-age 20"] * 3
+    lines = ["name gas-bubbles 20", "leave"] * 3
     for fresh in (False, True):
         done, _ = sitting(rulebook, tmp_path / str(fresh), lines, rounds=3, fresh=fresh)
         assert done == 3 and len({r.case for r in kept(tmp_path / str(fresh))}) == 3

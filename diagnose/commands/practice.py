@@ -44,18 +44,21 @@ def add(commands: Subcommands) -> None:
         action="store_true",
         help="print the kept results as CSV (of --learner alone, where named)",
     )
-    take(command, "--rulebook")
+    command.add_argument(
+        "--by",
+        choices=("learner", "cause", "question"),
+        help="with --results: put together by this, weakest first, in the --format wanted",
+    )
+    take(command, "--rulebook", "--format")
     command.set_defaults(run=_practice)
 
 
 def _practice(options: argparse.Namespace) -> int:
     keep_in = options.keep_in or state_folder("practice")
     if options.results:
-        from diagnose.practice.record import csv_text, kept
-
-        results = (r for r in kept(keep_in) if options.learner in (None, r.learner))
-        sys.stdout.write(csv_text(results))
-        return 0
+        return _results(keep_in, options)
+    if options.by is not None:
+        raise ValueError("--by puts results together: write `--results --by cause`.")
     if options.rounds < 1:
         raise ValueError("--rounds: at least one case, please.")
     import random
@@ -75,6 +78,21 @@ def _practice(options: argparse.Namespace) -> int:
         datetime.now,
     )
     return 0
+
+
+def _results(keep_in: Path, options: argparse.Namespace) -> int:
+    """The kept results as CSV, or put together as an answer in any format."""
+    from diagnose.practice.record import csv_text, kept
+
+    results = tuple(r for r in kept(keep_in) if options.learner in (None, r.learner))
+    if options.by is None:
+        sys.stdout.write(csv_text(results))
+        return 0
+    from diagnose.commands.printing import print_page
+    from diagnose.practice.summary import summary, summary_page
+
+    rows = summary(results, options.by)
+    return print_page(summary_page(rows, options.by, rulebook_of(options)), rows, options)
 
 
 def _typed(prompt: str) -> str:

@@ -14,7 +14,9 @@ FILE = "results.csv"
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """One exercise done. confidence_percent: 0 to 100; looks: observations asked for."""
+    """One exercise done. confidence_percent: 0 to 100; looks: observations asked for, by their
+    names in `asked`.
+    """
 
     when: str
     learner: str
@@ -28,6 +30,7 @@ class Result:
     minutes: float
     looks: int
     score: float
+    asked: str = ""
 
 
 def keep(folder: Path, result: Result) -> None:
@@ -101,6 +104,7 @@ def _result(row: dict[str, str]) -> Result:
         minutes=float(row["minutes"]),
         looks=int(row["looks"]),
         score=float(row["score"]),
+        asked=row["asked"],
     )
 
 

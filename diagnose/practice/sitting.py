@@ -128,6 +128,7 @@ def _result(exercise: Exercise, play: Play, found: Feedback, learner: str, now: 
         minutes=found.minutes,
         looks=len(play.looked),
         score=round(found.score, 6),
+        asked=" ".join(play.looked),
     )
 
 

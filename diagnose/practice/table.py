@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.belief.next_checks import SETTING_OUT_MINUTES
 from diagnose.dialogue.expected_information import LookAhead
 from diagnose.practice.exercise import Exercise, answer_text, askable_names
 from diagnose.practice.feedback import Feedback, feedback
+from diagnose.practice.paths import most_telling
 from diagnose.practice.play import Play, look
 from diagnose.reasons.search import observations_about, page_called, search
 from diagnose.reasons.text import WIDTH, wrap
@@ -20,12 +21,19 @@ from diagnose.rulebook.terms import Rulebook, Term
 #: Questions offered for some words.
 MOST_OFFERED = 8
 LONGEST_LINE = 200
+#: What a hint costs: as much as a look that needs a test (convention of this game).
+HINT_MINUTES = 5.0
+SECOND_TRY = (
+    "Look on if you like, and name it once more: the mean of both scores counts. `leave` shows "
+    "what it was."
+)
 ORIGINS = {"worked": "a worked case", "invented": "made up from the rulebook"}
 HOW_TO = (
     "Type a word for what you want to find out (smell, ammonia, moult), then the number of a "
     "question. `known` shows what you have, `causes` the names to choose from, `name CAUSE` says "
     "what it was; several share 100 %, as in `name old-age 60, overheating 30`, and the rest is "
-    "something else. `help` says this again, `leave` stops."
+    "something else. `hint` says what to look at and costs minutes, `help` says this again, "
+    "`leave` stops. A wrong name may be mended once."
 )
 _NAMED = re.compile(r"(?P<cause>.+?)(?:[\s,]+(?P<sure>\d{1,3}(?:\.\d+)?)\s*%?)?")
 _SURE = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*(?:%|percent)?")
@@ -51,27 +59,41 @@ def say_all(voice: Voice, text: str, indent: str = "") -> None:
 def play_one(
     rulebook: Rulebook, look_ahead: LookAhead, exercise: Exercise, voice: Voice
 ) -> tuple[Play, Feedback] | None:
-    """One exercise from story to feedback; None when the learner leaves before naming a cause."""
-    found = _play(rulebook, look_ahead, exercise, voice)
+    """One exercise from story to feedback; None when the learner leaves before naming a cause.
+
+    Who names a wrong cause may look on and name once more; the mean of both scores counts.
+    """
+    _tell(exercise, voice)
+    found = _play(rulebook, look_ahead, Play(exercise), voice)
     if found is None:
         return None
-    play, shares = found
-    result = feedback(rulebook, look_ahead, play, shares)
-    show_feedback(rulebook, play, result, voice)
-    return play, result
+    result = feedback(rulebook, look_ahead, *found)
+    if not result.is_right:
+        say_all(voice, f"`{result.named}` it was not, or not in the main. {SECOND_TRY}")
+        again = _play(rulebook, look_ahead, found[0], voice)
+        if again is not None:
+            found, first = again, result.score
+            result = feedback(rulebook, look_ahead, *found)
+            result = replace(result, score=0.5 * (first + result.score))
+    show_feedback(rulebook, found[0], result, voice)
+    return found[0], result
 
 
-def _play(
-    rulebook: Rulebook, look_ahead: LookAhead, exercise: Exercise, voice: Voice
-) -> tuple[Play, dict[str, float]] | None:
-    play = Play(exercise)
-    offered: tuple[str, ...] = ()
+def _tell(exercise: Exercise, voice: Voice) -> None:
+    """The story, as it was told, and how to go on."""
     voice.say(f"{exercise.title}  (level {exercise.level}, {ORIGINS[exercise.origin]})"[:WIDTH])
     for paragraph in exercise.story.splitlines():
         mark = "- " if paragraph.startswith("- ") else ""
         say_all(voice, paragraph.removeprefix("- "), mark)
     voice.say("")
     say_all(voice, HOW_TO)
+
+
+def _play(
+    rulebook: Rulebook, look_ahead: LookAhead, play: Play, voice: Voice
+) -> tuple[Play, dict[str, float]] | None:
+    """Looks on until causes are named, or None where the learner leaves."""
+    offered: tuple[str, ...] = ()
     while True:
         try:
             typed = " ".join(voice.ask(f"[{number(play.minutes)} min] ").split())
@@ -85,6 +107,8 @@ def _play(
             return None
         elif typed.lower() in ("help", "?"):
             say_all(voice, HOW_TO)
+        elif typed.lower() == "hint":
+            play, offered = _hint(rulebook, look_ahead, play, voice)
         elif typed.lower() == "known":
             _say_known(rulebook, play, voice)
         elif typed.lower() == "causes":
@@ -162,6 +186,22 @@ def _offer(rulebook: Rulebook, play: Play, words: str, voice: Voice) -> tuple[st
         needs = "" if term.needs == "eyes" else f", {term.needs.replace('-', ' ')}"
         say_all(voice, f"{term.asks} ({number(cost_minutes(term))} min{needs})", f"{place:>2}  ")
     return found
+
+
+def _hint(
+    rulebook: Rulebook, look_ahead: LookAhead, play: Play, voice: Voice
+) -> tuple[Play, tuple[str, ...]]:
+    """The question that tells most of those that can be answered, for the minutes of a hint."""
+    known = set(play.known) | set(play.looked)
+    names = [n for n in askable_names(rulebook, play.exercise, known) if n in play.exercise.hidden]
+    name = most_telling(look_ahead, play, names)
+    if name is None:
+        voice.say("There is nothing left to look at: name the cause.")
+        return play, ()
+    after = replace(play, minutes=play.minutes + HINT_MINUTES)
+    term = rulebook.vocabulary[name]
+    say_all(voice, f"{term.asks} ({number(cost_minutes(term))} min)", " 1  ")
+    return after, (name,)
 
 
 def _look(
