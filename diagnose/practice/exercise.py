@@ -9,9 +9,6 @@ from diagnose.findings.observation import Observation
 from diagnose.report.wording import Preference, quantity
 from diagnose.rulebook.terms import Rulebook, Term
 
-#: 1: the facts are plain; 2: few facts; 3: two causes at once, or misleading facts.
-LEVELS = (1, 2, 3)
-
 
 @dataclass(frozen=True, slots=True)
 class Exercise:
