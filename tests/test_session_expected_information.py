@@ -92,7 +92,8 @@ def test_the_chances_of_all_answers_add_up_to_one(
         assert check.gain_bits >= -1e-9
 
 
-def test_expected_information_is_honest(look_ahead: LookAhead) -> None:
+@pytest.mark.parametrize("sessions", [40, pytest.param(SESSIONS, marks=pytest.mark.exhaustive)])
+def test_expected_information_is_honest(look_ahead: LookAhead, sessions: int) -> None:
     """Over made-up keepers, beliefs move on average as far as was expected, within 15 %.
 
     The model is held against itself: this says that answers come as often as reckoned, given the
@@ -100,7 +101,7 @@ def test_expected_information_is_honest(look_ahead: LookAhead) -> None:
     another matter: it hangs on how sure the beliefs are (the temperature of the ranking), and the
     benchmark prints it.
     """
-    learnt = [step for seed in range(SESSIONS) for step in learning(look_ahead, seed, QUESTIONS)]
+    learnt = [step for seed in range(sessions) for step in learning(look_ahead, seed, QUESTIONS)]
     expected = math.fsum(step.expected for step in learnt) / len(learnt)
     moved = math.fsum(step.moved for step in learnt) / len(learnt)
     assert moved == pytest.approx(expected, rel=0.15)
