@@ -2,8 +2,8 @@
 
 A way of saying is a row of words: `a|b` either word, `word*` any ending, `word?` may be missing,
 `...` up to four words between, `<group>` a word of a named group of the grammar, `<group>*` any
-number of them, `{slot}` a place for a number (see `slots`), `{reading}`, `{species}`, `{animal}` a
-name.
+number of them, `^` the beginning of the clause and `$` its end, `{slot}` a place for a number (see
+`slots`), `{reading}`, `{species}`, `{animal}` a name.
 """
 
 from __future__ import annotations
@@ -36,21 +36,22 @@ LISTS = (
 _SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 #: Words of fewer letters are never taken for another word misspelt: too many are real words.
 SHORTEST_MISSPELT = 6
-_GAP = r"(?: \S+){0,4}?"
+_ENDS = {"...": r"(?: \S+){0,4}?", "^": r"^", "$": r"$"}
 _PREFIX = 3
 #: Fields of the form that a way may fill, by their place in it.
 FIELDS = frozenset(
     """
-    deaths.dead deaths.more deaths.of deaths.left deaths.share deaths.over deaths.first deaths.told
+    deaths.dead deaths.more deaths.then deaths.total deaths.but deaths.of deaths.left
+    deaths.share deaths.over deaths.first deaths.told
     container.kind container.volume container.age container.filter container.heater
     container.planting container.floating_cover container.substrate container.substrate_age
     container.light container.sun container.window container.lid container.co2
     container.water_source container.conditioner container.topup container.surface_moved
     container.room_temperature container.change_share container.change_volume
     container.change_every container.outdoor container.placement container.season
-    container.water_depth stock.adults stock.females stock.males stock.berried stock.juveniles
+    container.water_depth container.since stock.since stock.adults stock.females stock.males stock.berried stock.juveniles
     stock.hatchlings stock.kept stock.species stock.feeding.times stock.feeding.per_feed
-    stock.feeding.eaten_within reading
+    stock.feeding.eaten_within reading reading2 reading3
     """.split()  # noqa: SIM905
 )
 #: Details of something done that a way may tell.
@@ -71,14 +72,20 @@ EVENT_PARTS = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way to say something: its pattern, the words it is made of, what it means. negated: its
-    own words deny something, so that a denial in it is no denial of it.
+    """One way to say something: its pattern, the words it is made of, what it means. certain: it
+    speaks of other containers; own: it takes something of this one for granted, also in a question.
     """
 
     source: str
     words: frozenset[str]
     means: tuple[tuple[str, Any], ...]
     certain: bool
+    own: bool = False
+
+    @property
+    def gaps(self) -> int:
+        """How many of its parts stand for any words: of two ways the one with fewer is meant."""
+        return self.source.count(_ENDS["..."])
 
     @property
     def pattern(self) -> re.Pattern[str]:
@@ -186,7 +193,7 @@ def load_lexicon(
     kinds = _species_names(species, lists["not_species"])
     animals = _animal_names(companions, lists["not_company"])
     names = {
-        "reading": _alternatives(readings),
+        **dict.fromkeys(("reading", "reading2", "reading3"), _alternatives(readings)),
         "species": _alternatives(kinds),
         "animal": _alternatives(animals),
         "jar": groups.get("kind", r"(?!)"),
@@ -195,7 +202,7 @@ def load_lexicon(
     ways: list[tuple[tuple[str, ...], Way]] = []
     for at, entry in entries:
         if not isinstance(entry, dict) or not {"says", "means"} <= set(entry) <= {
-            "says", "means", "certain",
+            "says", "means", "certain", "own",
         }:  # fmt: skip
             raise ValueError(f"{at}: write {{says: [...], means: {{name: value}}}}.")
         means = tuple(
@@ -204,7 +211,8 @@ def load_lexicon(
         for way in map(str, entry["says"]):
             pattern, starts = build.pattern(at, way)
             words = frozenset(re.findall(r"[a-z0-9]+", build.spelled_out(way)))
-            ways.append((starts, Way(pattern, words, means, bool(entry.get("certain")))))
+            sure = bool(entry.get("certain")), bool(entry.get("own"))
+            ways.append((starts, Way(pattern, words, means, *sure)))
     for way, means in _from_vocabulary(vocabulary, lists["not_signs"]):
         pattern, starts = build.pattern("vocabulary", way)
         ways.append((starts, Way(pattern, frozenset(way.replace("~", "").split()), means, False)))
@@ -317,8 +325,8 @@ class _Builder:
         parts: list[str] = []
         anchors: tuple[str, ...] | None = None
         for token in way.split():
-            if token == "...":
-                parts.append(_GAP)
+            if token in _ENDS:
+                parts.append(_ENDS[token])
                 continue
             many, optional = token.endswith(">*"), token.endswith("?")
             token = token.removesuffix("?").removesuffix("*") if many else token.removesuffix("?")

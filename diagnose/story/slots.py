@@ -31,7 +31,7 @@ _ONE = rf"(?:{_FIGURE}|{_WORDED})"
 _NEAR = (
     r"(?:about|around|roughly|approximately|approx|circa|ca|like|maybe|perhaps|probably|almost|"
     r"nearly|over|under|more than|less than|fewer than|at least|at most|up to|just under|just over"
-    r"|only|another|exactly|some|the first|all|a good|well over|between|from|other)"
+    r"|only|another|exactly|some|a good|well over|between|from|other)"
 )
 _LOOSE = (
     r"(?:a couple(?: of)?|a pair of|quite a few|a few|several|half a dozen|a dozen|two dozen|"
@@ -49,15 +49,15 @@ COUNT = (
 )
 _AMOUNT = (
     rf"(?:{_NEAR} )?(?:{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|1/2|half an?|one and a half|"
-    r"a quarter(?: of a)?|an?)(?: ish)?"
+    r"a quarter(?: of a)?|half|an?)(?: ish)?"
 )
 _TIME_UNIT = (
     r"(?:seconds?|mins?|minutes?|hours?|hrs?|h|days?|nights?|weeks?|wks?|fortnights?|months?|"
     r"mths?|years?|yrs?)"
 )
 _VOLUME_UNIT = (
-    r"(?:l|litres?|liters?|ltrs?|ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|cups?|"
-    r"g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup)))"
+    r"(?:l|litres?|liters?|ltrs?|(?<=\d\d\d )ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|cups?|"
+    r"g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup|container|globe)))"
 )
 SPAN = (
     rf"(?:{_NEAR} )?(?:{_ONE} and a half|{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|half an?|"
@@ -84,7 +84,7 @@ OFTEN = (
     r"(?:day|week|fortnight|month)"
     r"|every (?:other |second |third )?(?:day|week|month|morning|evening|night)"
     rf"|every {_DAY_NAMES}|every (?:{_ONE}|couple of|few)(?: (?:to|or) {_ONE})? "
-    r"(?:days|weeks|months)|every fortnight|each (?:day|week|month)"
+    r"(?:days|weeks|months)|(?:every|each) fortnight|each (?:other |second )?(?:day|week|month)"
     r"|daily|weekly|fortnightly|biweekly|bi weekly|monthly)"
 )
 
@@ -142,6 +142,9 @@ _VALUE_WORDS = {
     "sky high": "very high",
 }
 _OFTEN_WORDS = {
+    "each other": "every other",
+    "each second": "every other",
+    "each fortnight": "fortnightly",
     "each week": "weekly",
     "each month": "monthly",
     "every fortnight": "fortnightly",
@@ -182,8 +185,8 @@ def count(text: str) -> str:
 
 def volume(text: str) -> str:
     """A volume with its unit."""
-    said = re.sub(r"^an? ", "1 ", _plain(text)).replace("0.5 a ", "0.5 ")
-    said = re.sub(r"^1 and a half", "1.5", said).replace("a quarter of a", "0.25")
+    said = re.sub(r"^an? ", "1 ", re.sub(r"^half\b", "0.5", _plain(text))).replace("0.5 a ", "0.5 ")
+    said = re.sub(r"(\d+) and a half\b", lambda m: f"{m[1]}.5", said).replace("a quarter of a", "0.25")
     said = re.sub(r" (?:ltrs?|litres?|liters?)$", " L", said)
     return re.sub(r" (?:g|gals?)$", " gal", said).replace(" qts", " qt").replace(" l", " L")
 
@@ -272,18 +275,27 @@ def _replaced(said: str, words: dict[str, str]) -> str:
     return said
 
 
+#: A time of the clock, of no day in particular.
+_CLOCK = (
+    rf"(?:half past |quarter past |quarter to )?(?:\d{{1,2}}(?::\d\d)?|{_UNITS}) ?"
+    r"(?:am|pm|a m|p m|o ?clock|oclock|in the (?:morning|afternoon|evening)|at night|this morning|"
+    r"this evening|tonight)"
+)
+
+
 #: name: how it looks in plain words, and what makes of it what the form reads.
 SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "n": (COUNT, count),
     "m": (COUNT, count),
     "volume": (rf"{_AMOUNT} {_VOLUME_UNIT}", volume),
     "span": (SPAN, span),
-    "litres": (rf"(?:{_NEAR} )?{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})? {_VOLUME_UNIT}", volume),
+    "litres": (rf"(?<!per )(?<!every )(?<!each )(?:{_NEAR} )?(?:half an?|1/2|{_ONE}(?: and a half| 1/2)?(?: (?:to|or) {_ONE})?) {_VOLUME_UNIT}", volume),
     "share": (SHARE, share),
     "warmth": (WARMTH, warmth),
     "warmth_sure": (WARMTH_SURE, warmth),
     "value": (VALUE, value),
     "often": (OFTEN, often),
     "day": (DAY, day),
+    "clock": (_CLOCK, _plain),
     "size": (rf"(?:{_NEAR} )?{_ONE} (?:cm|mm|inch|inches)", _plain),
 }

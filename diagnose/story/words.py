@@ -105,7 +105,9 @@ def sentences(
         if token.strip() == "" and "\n" in token:
             close_sentence(False)
         elif token in _SENTENCE_ENDS:
-            if token != "." or before not in abbreviations:
+            if outer is not None and after in (")", *_SENTENCE_ENDS):
+                close_clause()
+            elif token != "." or before not in abbreviations:
                 close_sentence(token == "?")
         elif token == "(" and outer is None:
             outer = list(row)
