@@ -73,7 +73,8 @@ EVENT_PARTS = frozenset(
 @dataclass(frozen=True, slots=True)
 class Way:
     """One way to say something: its pattern, the words it is made of, what it means. certain: it
-    speaks of other containers; own: it takes something of this one for granted, also in a question.
+    speaks of other containers; own: it takes something of this one for granted, also in a question;
+    hides: what its words do not mean, though some of them would alone.
     """
 
     source: str
@@ -81,6 +82,7 @@ class Way:
     means: tuple[tuple[str, Any], ...]
     certain: bool
     own: bool = False
+    hides: frozenset[str] = frozenset()
 
     @property
     def gaps(self) -> int:
@@ -202,9 +204,13 @@ def load_lexicon(
     ways: list[tuple[tuple[str, ...], Way]] = []
     for at, entry in entries:
         if not isinstance(entry, dict) or not {"says", "means"} <= set(entry) <= {
-            "says", "means", "certain", "own",
+            "says", "means", "certain", "own", "hides",
         }:  # fmt: skip
             raise ValueError(f"{at}: write {{says: [...], means: {{name: value}}}}.")
+        hides = frozenset(map(str, _list(at, entry.get("hides", []))))
+        for name in hides:
+            if name not in FIELDS and name not in vocabulary:
+                raise ValueError(f"{at}: `{name}` is neither in the vocabulary nor a field.")
         means = tuple(
             (str(n), _meaning(at, str(n), v, vocabulary)) for n, v in entry["means"].items()
         )
@@ -212,7 +218,7 @@ def load_lexicon(
             pattern, starts = build.pattern(at, way)
             words = frozenset(re.findall(r"[a-z0-9]+", build.spelled_out(way)))
             sure = bool(entry.get("certain")), bool(entry.get("own"))
-            ways.append((starts, Way(pattern, words, means, *sure)))
+            ways.append((starts, Way(pattern, words, means, *sure, hides)))
     for way, means in _from_vocabulary(vocabulary, lists["not_signs"]):
         pattern, starts = build.pattern("vocabulary", way)
         ways.append((starts, Way(pattern, frozenset(way.replace("~", "").split()), means, False)))

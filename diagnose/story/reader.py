@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from diagnose.intake import quantities as q
@@ -37,12 +37,16 @@ LIST_WORDS = 3
 #: Longer stories are read up to here.
 LONGEST_READ = 20_000
 _BESIDE = 4
+#: Words after which the next thing that happened is told.
+_NEXT_THING = frozenset(("and", "then", "after", "before"))
 #: A detail of the event that was told of just before, or in the same sentence.
 OF_SOME_EVENT = "event:"
 #: A clause that gives the time of what was told just before it.
 _THAT_WAS = re.compile(r" (?:that|this|all this|it all) (?:was|happened)\b")
 _AFTER = frozenset(("after", "since", "following"))
 _LEAST_UNREAD = 2
+#: How far back a date is looked for.
+_DAYS_OF_A_MONTH, _DAYS_OF_A_YEAR = 31, 366
 #: Shorter spans since a moment told in words are too uncertain to be an age.
 _SHORT_AGE_H = 48.0
 #: Words before a span that the form's reader of moments has no use for.
@@ -122,7 +126,7 @@ def read_story(
             if stance.reacts:
                 reacting.add(place)
             if not (stance.aside and not stance.certain_only):
-                times += _times(clause, place, lexicon)
+                times += _times(clause, place, lexicon, now)
             found += _statements(clause, place, lexicon, vocabulary, stance)
     found = _tallied([one for one in found if one.tells or one.deaths])
     tried = frozenset(event for term in vocabulary.values() for event in term.tried)
@@ -154,7 +158,8 @@ def _by_event(
                 term = vocabulary.get("did_" + event.replace("-", "_"))
                 event = term.event if term is not None and term.event is not None else event
                 name = f"{lead}{event}{dot}{part}"
-        named.append((name, value))
+        if not name.startswith(EVENT_AT) or _is_moment(str(value)):
+            named.append((name, value))
     return tuple(named)
 
 
@@ -238,7 +243,9 @@ def _near_ways(clause: Clause, index: Mapping[str, tuple[tuple[int, Any], ...]])
     return [near[number] for number in sorted(near)]
 
 
-def _times(clause: Clause, place: tuple[int, int], lexicon: Lexicon) -> list[_When]:
+def _times(
+    clause: Clause, place: tuple[int, int], lexicon: Lexicon, now: datetime | None
+) -> list[_When]:
     found: list[tuple[re.Match[str], TimeWay]] = []
     for way in _near_ways(clause, lexicon.times_by_start):
         found += [(match, way) for match in way.pattern.finditer(clause.text)]
@@ -250,14 +257,33 @@ def _times(clause: Clause, place: tuple[int, int], lexicon: Lexicon) -> list[_Wh
         says = _filled(way.says, match)
         if says is None:
             continue
-        text = str(says)
-        if way.counts in ("moment", "since") and not _is_moment(text):
+        text, counts = str(says), way.counts
+        if counts == "date":
+            day = _day_of(text, now)
+            if day is None:
+                continue
+            text, counts = day, "moment"
+        if counts in ("moment", "since") and not _is_moment(text):
             text = _ROUGHLY.sub("about ", text)
             if not _is_moment(text):
                 continue
         back = _THAT_WAS.match(clause.text) is not None
-        kept.append(_When(place, match.start(), match.end(), way.counts, text, back))
+        kept.append(_When(place, match.start(), match.end(), counts, text, back))
     return sorted(kept, key=lambda when: when.start)
+
+
+def _day_of(date: str, now: datetime | None) -> str | None:
+    """A day of the month (`3`) or of the year (`3 may`), the last one before now, as days ago."""
+    if now is None:
+        return None
+    day, _, month = date.partition(" ")
+    for days in range(_DAYS_OF_A_YEAR):
+        then = now - timedelta(days=days)
+        if then.day == int(day) and month in ("", then.strftime("%B").lower()):
+            return f"{days} days ago" if days else "today"
+        if not month and days > _DAYS_OF_A_MONTH:
+            return None
+    return None
 
 
 def _is_moment(text: str) -> bool:
@@ -351,7 +377,7 @@ def _say_the_same_thing(longer: Way, shorter: Way) -> bool:
     changing water is no change of water.
     """
     names = {name for name, _ in longer.means}
-    if names & {name for name, _ in shorter.means}:
+    if (names | longer.hides) & {name for name, _ in shorter.means}:
         return True
     return _outdoes(longer, shorter)
 
@@ -426,6 +452,9 @@ def _statement(
             deaths = deaths or again
             continue
         if denied:
+            if name in _WITHOUT:
+                tells.append((name, _WITHOUT[name]))
+                continue
             if term is None or term.kind != "sign":
                 return None
             if said == "absent" and (_denied(before, lexicon) or not stance.denied):
@@ -486,12 +515,14 @@ def _denies_inside(match: re.Match[str], way: Way, lexicon: Lexicon) -> bool:
     return False
 
 
+#: What a denial says of a part of the container.
+_WITHOUT = {"container.filter": "none", "container.heater": "none", "container.lid": "open"}
 _BEGIN_ANEW = frozenset(
     ("and", "but", "or", "the", "my", "our", "in", "on", "of", "with", "while", "plus", "also")
 )
 #: Where one of these is told, somebody died, whatever a sentence says of other times.
 _TELL_OF_DEATHS = frozenset(
-    {"deaths.left", "deaths.first", "deaths.over", "deaths.share", "death_course", "deaths_go_on"}
+    {"deaths.first", "deaths.over", "deaths.share", "death_course", "deaths_go_on"}
 )
 #: All that died, whatever was counted before; all but so many of those named with it.
 _TOTAL, _ALL_BUT = "deaths.total", "deaths.but"
@@ -723,7 +754,8 @@ def _when_of(
                 gap = one.clause.text[one.end : when.start]
             else:
                 gap = ""
-            return (len(gap.split()), when.start)
+            words = gap.split()
+            return (len(words) + _BESIDE * len(_NEXT_THING & set(words)), when.start)
 
         best = min(here, key=far)
         return best if far(best)[0] <= TIME_REACHES else None
@@ -900,10 +932,16 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
         if len(counts) == 1 or not base or ends(base[0]) != (low, high):
             low, high = ends(sum_of_counts(*base, *counts))
         settled["deaths.dead"] = f"{low:.0f}" if low == high else f"{low:.0f}-{high:.0f}"
+    if _outdated(settled):
+        settled["deaths.dead"] = None
+    if settled.get("deaths.share") == "all" and "deaths.of" not in settled:
+        settled["deaths.dead"] = None
     if str(settled.get("deaths.dead")) == "0":
-        if _TELL_OF_DEATHS & {name for name, value in settled.items() if value is not None}:
+        stands = {name for name, value in settled.items() if value is not None}
+        if _TELL_OF_DEATHS & stands or {"deaths.left", "deaths.of"} <= stands:
             settled["deaths.dead"] = None
-        settled["deaths.left"] = None
+        else:
+            settled["deaths.left"] = None
     kept: list[Reading] = []
     told: set[str] = set()
     for one in found:
@@ -922,6 +960,16 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
     return tuple(kept)
 
 
+def _outdated(settled: Mapping[str, Told | None]) -> bool:
+    """Whether fewer dead are told than are missing by now: an earlier count."""
+    left, dead = settled.get("deaths.left"), settled.get("deaths.dead")
+    herd = settled.get("deaths.of") or settled.get("stock.adults")
+    if left is None or dead is None or herd is None:
+        return False
+    missing = ends(q.read_count(herd))[0] - ends(q.read_count(left))[1]
+    return ends(q.read_count(dead))[1] < missing
+
+
 def _sense(name: str, value: Told) -> str:
     """What a fact says, so that the same said in two ways counts once."""
     reader = _READERS.get(name)
@@ -935,8 +983,14 @@ def _sense(name: str, value: Told) -> str:
         return str(value)
 
 
+#: Who forgot it once uses it at other times, and who never uses it also did without it then.
+_CONDITIONED = ("never", "missed")
+
+
 def _reconciled(name: str, said: Mapping[str, Told]) -> Told | None:
-    if name in ("deaths.dead", "deaths.of", "deaths.share"):
+    if name == "container.conditioner":
+        return next((said[word] for word in _CONDITIONED if {word} < said.keys()), None)
+    if name in ("deaths.dead", "deaths.of", "deaths.share", "stock.adults"):
         reader = q.read_count if name != "deaths.share" else _READERS["deaths.share"]
         return max(said.values(), key=lambda value: ends(reader(value))[1])
     if name == "deaths.first":

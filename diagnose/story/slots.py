@@ -41,7 +41,7 @@ _LOOSE = (
 _NO_RATE = (
     r"(?! (?:a|an|per|each|every) (?:day|week|month|night|morning|fortnight|few)| ?%| percent|"
     r" (?:litres?|liters?|l|gallons?|gal|hours?|days?|weeks?|months?|years?|minutes?|degrees|ppm"
-    r"|cm|inch)\b| [a-z]+ ago\b| (?:to|or) \d)"
+    r"|cm|inch|st|nd|rd|th)\b| [a-z]+ ago\b| (?:to|or) \d)"
 )
 COUNT = (
     rf"(?:{_NEAR} ){{0,2}}(?:{_ONE}(?: (?:to|or|and) {_ONE})?(?: dozen)?|{_LOOSE})"
@@ -196,7 +196,7 @@ def span(text: str) -> str:
     said = _plain(text)
     said = re.sub(r"(\S+) and a half (\w+)", lambda m: f"{_half_more(m[1])} {m[2]}", said)
     said = re.sub(r"^an? (\w+) and a half$", r"1.5 \1s", said)
-    said = re.sub(r"^an? (\w+) or two$", r"1 to 2 \1s", said)
+    said = re.sub(r"^(?:an?|1) (\w+) or (?:two|2)$", r"1 to 2 \1s", said)
     said = said.replace("a couple more", "2").replace("a few more", "a few")
     said = re.sub(r"\b(?:several|a few|quite a few)\b", lambda m: m[0], said)
     said = re.sub(r"^a couple(?: of)? ", "2 ", said)
@@ -283,6 +283,21 @@ _CLOCK = (
 )
 
 
+_MONTHS = (
+    r"(?:january|february|march|april|may|june|july|august|september|october|november|december)"
+)
+_DATE = (
+    rf"(?:(?:the )?\d{{1,2}} (?:st|nd|rd|th)(?: of)?(?: {_MONTHS})?|\d{{1,2}} {_MONTHS}"
+    rf"|{_MONTHS} (?:the )?\d{{1,2}}(?: (?:st|nd|rd|th))?(?! \d))"
+)
+
+
+def date(text: str) -> str:
+    """A day of the month, and the month's name where that was told: `3`, `3 may`."""
+    number, month = re.search(r"\d+", text), re.search(_MONTHS, text)
+    return f"{number.group() if number else '0'} {month.group() if month else ''}".strip()
+
+
 #: name: how it looks in plain words, and what makes of it what the form reads.
 SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "n": (COUNT, count),
@@ -297,5 +312,6 @@ SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "often": (OFTEN, often),
     "day": (DAY, day),
     "clock": (_CLOCK, _plain),
+    "date": (_DATE, date),
     "size": (rf"(?:{_NEAR} )?{_ONE} (?:cm|mm|inch|inches)", _plain),
 }
