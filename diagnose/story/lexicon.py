@@ -229,6 +229,7 @@ def load_lexicon(
         for way in map(str, entry["says"]):
             pattern, starts = build.pattern(at, way)
             times.append((starts, TimeWay(pattern, str(entry["counts"]), str(entry["as"]))))
+    turned = {name: tuple(_turn(build, w) for w in sorted(lists[name])) for name in TURNS}
     known = frozenset(build.words) | {w for name in (*kinds, *animals) for w in name.split()}
     for words in lists.values():
         known |= {part for word in words for part in word.split()}
@@ -238,7 +239,6 @@ def load_lexicon(
         if len(word) >= SHORTEST_MISSPELT and word.isalpha():
             targets.setdefault(word[0], set()).add(word)
     inflected = {w + e for w in known for e in ("s", "ed", "ing", "d", "es", "er", "ly")}
-    turned = {name: tuple(_turn(build, w) for w in sorted(lists[name])) for name in TURNS}
     return Lexicon(
         {name: frozenset(words) for name, words in lists.items()},
         turned,

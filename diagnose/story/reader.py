@@ -114,6 +114,7 @@ def read_story(
     aside: set[tuple[int, int]] = set()
     clauses: dict[tuple[int, int], Clause] = {}
     reacting: set[tuple[int, int]] = set()
+    ended: set[tuple[int, int]] = set()
     lists = lexicon.lists
     for number, sentence in enumerate(
         sentences(text, lists["joints"], lists["subjects"], lists["abbreviations"], lexicon.spelt)
@@ -125,10 +126,13 @@ def read_story(
                 aside.add(place)
             if stance.reacts:
                 reacting.add(place)
+            if clause.joint in ("until", "till"):
+                ended.add((number, index - 1))
             if not (stance.aside and not stance.certain_only):
                 times += _times(clause, place, lexicon, now)
             found += _statements(clause, place, lexicon, vocabulary, stance)
     found = _tallied([one for one in found if one.tells or one.deaths])
+    found = [replace(one, tells=_still(one, ended, vocabulary)) for one in found]
     tried = frozenset(event for term in vocabulary.values() for event in term.tried)
     since = {(n, i - 1) for (n, i), clause in clauses.items() if clause.joint == "since"}
     found = _with_times(found, times, reacting, since, now, tried)
@@ -143,6 +147,20 @@ def read_story(
         _agreeing(found, text),
         unread,
         tuple(_slice(text, clauses[place]) for place in clauses if place in aside - said),
+    )
+
+
+def _still(
+    one: _Found, ended: set[tuple[int, int]], vocabulary: Mapping[str, Term]
+) -> tuple[tuple[str, Told], ...]:
+    """What a statement tells of now: of what was so `until ...` no sign, and not that none died."""
+    if one.place not in ended:
+        return one.tells
+    return tuple(
+        (name, value)
+        for name, value in one.tells
+        if (name, value) != ("deaths.dead", "0")
+        and (name not in vocabulary or name.startswith("did_"))
     )
 
 
@@ -331,6 +349,7 @@ def _statements(
         key=lambda item: (
             item[0].start() - item[0].end(),
             item[0].start(),
+            not _hides(item[1]),
             -sum(said is not None for said in item[0].groups()),
             item[1].gaps,
         )
@@ -382,6 +401,10 @@ def _say_the_same_thing(longer: Way, shorter: Way) -> bool:
     return _outdoes(longer, shorter)
 
 
+def _hides(way: Way) -> bool:
+    return bool(way.hides) or any(name in _OUTDONE for name, _ in way.means)
+
+
 def _outdoes(longer: Way, shorter: Way) -> bool:
     names = {name for name, _ in longer.means}
     return any(
@@ -404,7 +427,9 @@ _OUTDONE = {
     "paralysed": {"twitching"},
     "empty_gut": {"lying_on_side"},
     "deaths_go_on": {"did_new_animals"},
-    "microcrustaceans_state": {"jumping"},
+    "microcrustaceans_state": {"jumping", "racing"},
+    "nose_threads": {"tiny_worms"},
+    "did_air_added": {"did_new_hardscape"},
     "food_left_over": {"body_fuzz"},
     "other_containers": {"survivors_normal"},
     "young_seen": {"did_new_animals"},
@@ -531,6 +556,8 @@ _THEN = "deaths.then"
 #: Sums that what happens again and again does not tell.
 _SUMS = frozenset({"deaths.dead", "deaths.more", _THEN, _TOTAL})
 _COUNTED = SLOTS["n"][0]
+#: Food, plants and gear that bear an animal's name.
+_OF_ANIMALS = r"(?! (?:grass|foods?|flakes?|pellets?|wafers?|nets?|bags?|bowls?|tanks?|shops?|weed))"
 _LOOKS = r"(?:small|little|big|adult|tiny|baby|few|male|female|red|blue)"
 
 
@@ -569,7 +596,7 @@ def _name_pattern(lexicon: Lexicon, kind: str) -> re.Pattern[str]:
     if key not in _NAME_PATTERNS:
         names = getattr(lexicon, kind)
         body = "|".join(sorted(map(re.escape, names), key=len, reverse=True)) or r"(?!)"
-        plain = rf" (?P<name>{body})(?= |$)"
+        plain = rf" (?P<name>{body})(?= |$){_OF_ANIMALS}"
         lead = rf"(?:(?: (?P<n>{_COUNTED}))(?: {_LOOKS})?)?" if kind == "animals" else ""
         _NAME_PATTERNS[key] = re.compile(lead + plain)
     return _NAME_PATTERNS[key]
@@ -705,8 +732,13 @@ def _events(one: _Found) -> list[str]:
 
 
 def _later_ones(one: _Found) -> bool:
-    """Whether it tells of nobody, or of further deaths: neither is the first."""
-    return ("deaths.dead", "0") in one.tells or "deaths.more" in dict(one.tells)
+    """Whether it tells of nobody, of further deaths or of those left: none is the first."""
+    told = dict(one.tells)
+    return (
+        ("deaths.dead", "0") in one.tells
+        or "deaths.more" in told
+        or ("deaths.left" in told and "deaths.dead" not in told)
+    )
 
 
 def _first_death(near: _When, telling: _Telling, now: datetime | None) -> list[tuple[str, Told]]:
@@ -738,7 +770,7 @@ def _when_of(
 ) -> _When | None:
     """The time that belongs to a statement: the nearest in its clause, one that fills the clause
     before or after it, one of a clause that says `that was ...`, or one told earlier in the
-    sentence of nothing else that happened.
+    sentence of nothing else that happened. What was done may share the only time of a sentence.
     """
     here = by_place.get(one.place, [])
     if _events(one) and any(when.counts != "since" for when in here):
@@ -770,8 +802,11 @@ def _when_of(
     for earlier in range(index - 1, -1, -1):
         if by_place.get((number, earlier)):
             only = by_place[number, earlier]
-            busy = (number, earlier) in dated
+            busy = (number, earlier) in dated and not _events(one)
             return only[0] if len(only) == 1 and not busy and only[0].counts == "moment" else None
+    if _events(one):
+        told = [when for place, row in by_place.items() if place[0] == number for when in row]
+        return told[0] if len(told) == 1 and told[0].counts == "moment" else None
     return None
 
 
