@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from diagnose.intake import quantities as q
@@ -23,7 +23,7 @@ from diagnose.intake.rough import ends, sum_of_counts
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.rulebook.terms import Term
 from diagnose.story.facts import EVENT_AT, OTHER, PART_OF, READING, SPECIES_IS, Told
-from diagnose.story.lexicon import Lexicon, TimeWay, Way, starts_of
+from diagnose.story.lexicon import Lexicon, TimeWay, Way, marks_of
 from diagnose.story.slots import SLOTS
 from diagnose.story.words import Clause, Sentence, sentences
 
@@ -37,12 +37,23 @@ LIST_WORDS = 3
 #: Longer stories are read up to here.
 LONGEST_READ = 20_000
 _BESIDE = 4
+#: Words after which the next thing that happened is told.
+_NEXT_THING = frozenset(("and", "then", "after", "before"))
 #: A detail of the event that was told of just before, or in the same sentence.
 OF_SOME_EVENT = "event:"
 #: A clause that gives the time of what was told just before it.
 _THAT_WAS = re.compile(r" (?:that|this|all this|it all) (?:was|happened)\b")
 _AFTER = frozenset(("after", "since", "following"))
 _LEAST_UNREAD = 2
+#: How far back a date is looked for.
+_DAYS_OF_A_MONTH, _DAYS_OF_A_YEAR = 31, 366
+#: Shorter spans since a moment told in words are too uncertain to be an age.
+_SHORT_AGE_H = 48.0
+#: Words before a span that the form's reader of moments has no use for.
+_ROUGHLY = re.compile(
+    r"^(?:almost|nearly|just under|just over|well over|over|under|more than|less than|at least|"
+    r"at most|up to) "
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +114,7 @@ def read_story(
     aside: set[tuple[int, int]] = set()
     clauses: dict[tuple[int, int], Clause] = {}
     reacting: set[tuple[int, int]] = set()
+    ended: set[tuple[int, int]] = set()
     lists = lexicon.lists
     for number, sentence in enumerate(
         sentences(text, lists["joints"], lists["subjects"], lists["abbreviations"], lexicon.spelt)
@@ -114,19 +126,23 @@ def read_story(
                 aside.add(place)
             if stance.reacts:
                 reacting.add(place)
-            if stance.aside and not stance.certain_only:
-                continue
-            times += _times(clause, place, lexicon)
+            if clause.joint in ("until", "till"):
+                ended.add((number, index - 1))
+            if not (stance.aside and not stance.certain_only):
+                times += _times(clause, place, lexicon, stance.marks, now)
             found += _statements(clause, place, lexicon, vocabulary, stance)
-    found = [one for one in found if one.tells or one.deaths]
+    found = _tallied([one for one in found if one.tells or one.deaths])
+    found = [replace(one, tells=_still(one, ended, vocabulary)) for one in found]
     tried = frozenset(event for term in vocabulary.values() for event in term.tried)
-    found = _with_times(found, times, reacting, now, tried)
+    since = {(n, i - 1) for (n, i), clause in clauses.items() if clause.joint == "since"}
+    found = _with_times(found, times, reacting, since, now, tried)
     said = {one.place for one in found} | {when.place for when in times}
     unread = tuple(
         _slice(text, clause)
         for place, clause in clauses.items()
         if place not in said and place not in aside and _says_something(clause, lists["idle"])
     )
+    found = [replace(one, tells=_by_event(one.tells, vocabulary)) for one in found]
     return Story(
         _agreeing(found, text),
         unread,
@@ -134,24 +150,61 @@ def read_story(
     )
 
 
+def _still(
+    one: _Found, ended: set[tuple[int, int]], vocabulary: Mapping[str, Term]
+) -> tuple[tuple[str, Told], ...]:
+    """What a statement tells of now: of what was so `until ...` no sign, and not that none died."""
+    if one.place not in ended:
+        return one.tells
+    return tuple(
+        (name, value)
+        for name, value in one.tells
+        if (name, value) != ("deaths.dead", "0")
+        and (name not in vocabulary or name.startswith("did_"))
+    )
+
+
+def _by_event(
+    tells: tuple[tuple[str, Told], ...], vocabulary: Mapping[str, Term]
+) -> tuple[tuple[str, Told], ...]:
+    """Times of events and their details under the events' own names in the form."""
+    named: list[tuple[str, Told]] = []
+    for name, value in tells:
+        for lead in (EVENT_AT, PART_OF):
+            if name.startswith(lead):
+                event, dot, part = name.removeprefix(lead).partition(".")
+                term = vocabulary.get("did_" + event.replace("-", "_"))
+                event = term.event if term is not None and term.event is not None else event
+                name = f"{lead}{event}{dot}{part}"
+        if not name.startswith(EVENT_AT) or _is_moment(str(value)):
+            named.append((name, value))
+    return tuple(named)
+
+
 @dataclass(frozen=True, slots=True)
 class _Stance:
     """How a clause is meant: set aside or told; of another container, so that only what is sure to
-    speak of this one's neighbours is read; denied with the clause before it; a reaction to losses.
+    speak of this one's neighbours is read; a question or a wish, of which only that is read which
+    it takes for granted of this one; denied with the clause before it; a reaction to losses. marks:
+    of its words; turns: those of the grammar that it can hold.
     """
 
     aside: bool
     certain_only: bool
+    own_only: bool
     denied: bool
     reacts: bool
+    marks: set[str]
+    turns: Mapping[str, list[re.Pattern[str]]]
 
 
 def _stances(sentence: Sentence, lexicon: Lexicon) -> Iterator[tuple[int, Clause, _Stance]]:
-    turns = lexicon.turns
     first = sentence.clauses[0]
-    asks = sentence.asks or _begins(first, turns["ask"])
+    asks = sentence.asks or _begins(first, lexicon.turns_in(_marks(first))["ask"])
     elsewhere = open_wish = denied = False
     for index, clause in enumerate(sentence.clauses):
+        marks = _marks(clause)
+        turns = lexicon.turns_in(marks)
         if _holds(clause.text, turns["mine"]):
             elsewhere = False
         if _holds(clause.text, turns["elsewhere"]):
@@ -164,15 +217,18 @@ def _stances(sentence: Sentence, lexicon: Lexicon) -> Iterator[tuple[int, Clause
             and not _holds(clause.text, turns["fresh_subject"])
             and clause.joint in ("", "or", "nor")
         )
-        denied = inherits or _last_denial(clause.text, lexicon) is not None
+        denied = inherits or _last_denial(clause.text, turns) is not None
         yield (
             index,
             clause,
             _Stance(
                 asks or wish or open_wish or elsewhere,
                 elsewhere and not (asks or wish or open_wish),
+                not elsewhere,
                 inherits,
                 _begins(clause, turns["react"]),
+                marks,
+                turns,
             ),
         )
 
@@ -185,35 +241,47 @@ def _holds(text: str, patterns: Iterable[re.Pattern[str]]) -> bool:
     return any(pattern.search(text) for pattern in patterns)
 
 
-def _last_denial(text: str, lexicon: Lexicon) -> int | None:
+def _marks(clause: Clause) -> set[str]:
+    return marks_of(word.text for word in clause.words)
+
+
+def _last_denial(text: str, turns: Mapping[str, list[re.Pattern[str]]]) -> int | None:
     """Where the last word that denies what follows ends, or None."""
     last = None
-    for pattern in lexicon.turns["deny"]:
+    for pattern in turns["deny"]:
         for match in pattern.finditer(text):
             last = match.end() if last is None else max(last, match.end())
     return last
 
 
-def _denied(before: str, lexicon: Lexicon) -> bool:
+def _denied(before: str, turns: Mapping[str, list[re.Pattern[str]]]) -> bool:
     """Whether a statement is denied by the words before it in its clause."""
     reach = "".join(f" {word}" for word in before.split()[-DENIAL_REACHES:])
-    for pattern in lexicon.turns["mere"]:
+    for pattern in turns["mere"]:
         reach = pattern.sub(" ", reach)
-    return _last_denial(reach, lexicon) is not None
+    return _last_denial(reach, turns) is not None
 
 
-def _near_ways(clause: Clause, index: Mapping[str, tuple[tuple[int, Any], ...]]) -> list[Any]:
-    starts = {""}
-    for word in clause.words:
-        start = starts_of(word.text)
-        starts |= {start[:length] for length in range(1, len(start) + 1)}
-    near = {number: way for start in starts for number, way in index.get(start, ())}
+def _near_ways(marks: set[str], index: Mapping[str, tuple[tuple[int, Any], ...]]) -> list[Any]:
+    """The ways whose every part some word can fit, in the order of the lexicon."""
+    near = {
+        number: way
+        for mark in ("", *marks)
+        for number, way in index.get(mark, ())
+        if not any(map(marks.isdisjoint, way.needs))
+    }
     return [near[number] for number in sorted(near)]
 
 
-def _times(clause: Clause, place: tuple[int, int], lexicon: Lexicon) -> list[_When]:
+def _times(
+    clause: Clause,
+    place: tuple[int, int],
+    lexicon: Lexicon,
+    marks: set[str],
+    now: datetime | None,
+) -> list[_When]:
     found: list[tuple[re.Match[str], TimeWay]] = []
-    for way in _near_ways(clause, lexicon.times_by_start):
+    for way in _near_ways(marks, lexicon.times_by_mark):
         found += [(match, way) for match in way.pattern.finditer(clause.text)]
     found.sort(key=lambda item: (item[0].start() - item[0].end(), item[0].start()))
     kept: list[_When] = []
@@ -223,12 +291,33 @@ def _times(clause: Clause, place: tuple[int, int], lexicon: Lexicon) -> list[_Wh
         says = _filled(way.says, match)
         if says is None:
             continue
-        text = str(says)
-        if way.counts == "moment" and not _is_moment(text):
-            continue
+        text, counts = str(says), way.counts
+        if counts == "date":
+            day = _day_of(text, now)
+            if day is None:
+                continue
+            text, counts = day, "moment"
+        if counts in ("moment", "since") and not _is_moment(text):
+            text = _ROUGHLY.sub("about ", text)
+            if not _is_moment(text):
+                continue
         back = _THAT_WAS.match(clause.text) is not None
-        kept.append(_When(place, match.start(), match.end(), way.counts, text, back))
+        kept.append(_When(place, match.start(), match.end(), counts, text, back))
     return sorted(kept, key=lambda when: when.start)
+
+
+def _day_of(date: str, now: datetime | None) -> str | None:
+    """A day of the month (`3`) or of the year (`3 may`), the last one before now, as days ago."""
+    if now is None:
+        return None
+    day, _, month = date.partition(" ")
+    for days in range(_DAYS_OF_A_YEAR):
+        then = now - timedelta(days=days)
+        if then.day == int(day) and month in ("", then.strftime("%B").lower()):
+            return f"{days} days ago" if days else "today"
+        if not month and days > _DAYS_OF_A_MONTH:
+            return None
+    return None
 
 
 def _is_moment(text: str) -> bool:
@@ -266,22 +355,26 @@ def _statements(
     stance: _Stance,
 ) -> list[_Found]:
     matches: list[tuple[re.Match[str], Way]] = []
-    for way in _near_ways(clause, lexicon.by_start):
-        if stance.certain_only and not way.certain:
+    for way in _near_ways(stance.marks, lexicon.by_mark):
+        if stance.aside and not (
+            (stance.certain_only and way.certain) or (stance.own_only and way.own)
+        ):
             continue
         matches += [(match, way) for match in way.pattern.finditer(clause.text)]
     matches.sort(
         key=lambda item: (
             item[0].start() - item[0].end(),
             item[0].start(),
+            not _hides(item[1]),
             -sum(said is not None for said in item[0].groups()),
+            item[1].gaps,
         )
     )
     kept: list[tuple[re.Match[str], Way]] = []
     for match, way in matches:
         if any(
             (_lies_in(match, m) and _say_the_same_thing(w, way))
-            or (match.span() == m.span() and _outdoes(w, way))
+            or (_overlap(match, m) and _count_the_same_dead(w, way))
             or _share_a_number(m, match)
             for m, w in kept
         ):
@@ -292,13 +385,26 @@ def _statements(
         one = _statement(clause, place, match, way, lexicon, vocabulary, stance)
         if one is not None:
             found.append(one)
-    if not stance.certain_only:
+    if not stance.aside:
         found += _named(clause, place, lexicon, stance)
     return found
 
 
 def _lies_in(one: re.Match[str], other: re.Match[str]) -> bool:
-    return other.start() <= one.start() and one.end() <= other.end() and one.span() != other.span()
+    return other.start() <= one.start() and one.end() <= other.end()
+
+
+def _overlap(one: re.Match[str], other: re.Match[str]) -> bool:
+    return one.start() < other.end() and other.start() < one.end()
+
+
+def _count_the_same_dead(one: Way, other: Way) -> bool:
+    """Whether both count the dead: two words for one body are no two bodies."""
+    return any(
+        {name for name, _ in way.means} & _SUMS
+        and {name for name, _ in also.means} & (_SUMS | {"deaths.left", "deaths.told"})
+        for way, also in ((one, other), (other, one))
+    )
 
 
 def _say_the_same_thing(longer: Way, shorter: Way) -> bool:
@@ -306,9 +412,13 @@ def _say_the_same_thing(longer: Way, shorter: Way) -> bool:
     changing water is no change of water.
     """
     names = {name for name, _ in longer.means}
-    if names & {name for name, _ in shorter.means}:
+    if (names | longer.hides) & {name for name, _ in shorter.means}:
         return True
     return _outdoes(longer, shorter)
+
+
+def _hides(way: Way) -> bool:
+    return bool(way.hides) or any(name in _OUTDONE for name, _ in way.means)
 
 
 def _outdoes(longer: Way, shorter: Way) -> bool:
@@ -333,6 +443,9 @@ _OUTDONE = {
     "paralysed": {"twitching"},
     "empty_gut": {"lying_on_side"},
     "deaths_go_on": {"did_new_animals"},
+    "microcrustaceans_state": {"jumping", "racing"},
+    "nose_threads": {"tiny_worms"},
+    "did_air_added": {"did_new_hardscape"},
     "food_left_over": {"body_fuzz"},
     "other_containers": {"survivors_normal"},
     "young_seen": {"did_new_animals"},
@@ -361,26 +474,35 @@ def _statement(
     stance: _Stance,
 ) -> _Found | None:
     before = clause.text[: match.start()]
-    if _holds(before, lexicon.turns["doubt"]):
+    if _holds(before, stance.turns["doubt"]) and not way.own:
         return None
-    if _denies_inside(match.group(), way, lexicon):
+    if _denies_inside(match, way, stance.turns):
         return None
-    denied = stance.denied or _denied(before, lexicon)
-    again = _holds(clause.text, lexicon.turns["rates"])
-    others = _holds(match.group(), lexicon.turns["not_shrimp"])
+    denied = stance.denied or _denied(before, stance.turns)
+    again = _holds(clause.text, stance.turns["rates"])
+    named = f"{match.group()}{_next_words(clause.text, match.end())}"
+    others = _holds(named, stance.turns["not_shrimp"])
     tells: list[tuple[str, Told]] = []
     deaths = False
     for name, value in way.means:
         term = vocabulary.get(name)
         said = _filled(value, match)
-        if said is None or (name in _SUMS and (again or others)):
+        if said is None:
+            continue
+        if name in _SUMS and (again or others):
+            deaths = deaths or again
             continue
         if denied:
+            if name in _WITHOUT:
+                tells.append((name, _WITHOUT[name]))
+                continue
             if term is None or term.kind != "sign":
                 return None
-            said = "absent" if said == "present" else "present"
-        if name == "reading":
-            name = READING + lexicon.readings[match.group("reading")]
+            if said == "absent" and (_denied(before, stance.turns) or not stance.denied):
+                return None
+            said = "absent"
+        if name.startswith("reading") and name in match.re.groupindex:
+            name = READING + lexicon.readings[match.group(name)]
             if " tap " in f"{clause.text} ":
                 name += "@tap"
         elif name.startswith(READING) and " tap " in f"{clause.text} ":
@@ -390,21 +512,72 @@ def _statement(
         deaths = deaths or name.startswith("deaths.") or name == "deaths_share"
         if _can_stand(name, said):
             tells.append((name, said))
+    tells = _all_but(tells)
     return _Found(clause, place, match.start(), match.end(), tuple(tells), False, deaths)
 
 
-def _denies_inside(words: str, way: Way, lexicon: Lexicon) -> bool:
-    """Whether a denial stands in the words between those of the way itself."""
-    for pattern in lexicon.turns["deny"]:
-        for match in pattern.finditer(words):
-            if not set(match.group().split()) <= way.words:
+def _next_words(text: str, end: int) -> str:
+    """The word or two that a row of words goes on with, up to one that begins something else."""
+    following: list[str] = []
+    for word in text[end:].split()[:2]:
+        if word in _BEGIN_ANEW:
+            break
+        following.append(f" {word}")
+    return "".join(following)
+
+
+def _all_but(tells: list[tuple[str, Told]]) -> list[tuple[str, Told]]:
+    """`All but one of the eleven` as ten dead of eleven; without the whole, as one left."""
+    said = dict(tells)
+    if _ALL_BUT not in said:
+        return tells
+    rest = [(name, value) for name, value in tells if name != _ALL_BUT]
+    if "deaths.of" not in said:
+        return [*rest, ("deaths.left", said[_ALL_BUT])]
+    (low, high), (least, most) = (
+        ends(q.read_count(said[name])) for name in ("deaths.of", _ALL_BUT)
+    )
+    if low < most:
+        return []
+    least_dead, most_dead = low - most, high - least
+    dead = f"{least_dead:.0f}" if least_dead == most_dead else f"{least_dead:.0f}-{most_dead:.0f}"
+    return [*rest, ("deaths.dead", dead)]
+
+
+def _denies_inside(
+    match: re.Match[str], way: Way, turns: Mapping[str, list[re.Pattern[str]]]
+) -> bool:
+    """Whether a denial stands in the words between those of the way itself and its amounts."""
+    amounts = [match.span(name) for name in match.re.groupindex]
+    for pattern in turns["deny"]:
+        for denial in pattern.finditer(match.string, match.start(), match.end()):
+            if set(denial.group().split()) <= way.words:
+                continue
+            if not any(a <= denial.start() + 1 and denial.end() <= b for a, b in amounts):
                 return True
     return False
 
 
+#: What a denial says of a part of the container.
+_WITHOUT = {"container.filter": "none", "container.heater": "none", "container.lid": "open"}
+_BEGIN_ANEW = frozenset(
+    ("and", "but", "or", "the", "my", "our", "in", "on", "of", "with", "while", "plus", "also")
+)
+#: Where one of these is told, somebody died, whatever a sentence says of other times.
+_TELL_OF_DEATHS = frozenset(
+    {"deaths.first", "deaths.over", "deaths.share", "death_course", "deaths_go_on"}
+)
+#: All that died, whatever was counted before; all but so many of those named with it.
+_TOTAL, _ALL_BUT = "deaths.total", "deaths.but"
+#: A count told after one of deaths, by its place.
+_THEN = "deaths.then"
 #: Sums that what happens again and again does not tell.
-_SUMS = frozenset({"deaths.dead", "deaths.more"})
+_SUMS = frozenset({"deaths.dead", "deaths.more", _THEN, _TOTAL})
 _COUNTED = SLOTS["n"][0]
+#: Food, plants and gear that bear an animal's name.
+_OF_ANIMALS = (
+    r"(?! (?:grass|foods?|flakes?|pellets?|wafers?|nets?|bags?|bowls?|tanks?|shops?|weed))"
+)
 _LOOKS = r"(?:small|little|big|adult|tiny|baby|few|male|female|red|blue)"
 
 
@@ -416,14 +589,14 @@ def _named(
     text = clause.text
     for match in _name_pattern(lexicon, "species").finditer(text):
         before = text[: match.start()]
-        if stance.denied or _denied(before, lexicon):
+        if stance.denied or _denied(before, stance.turns):
             continue
         name = lexicon.species[match["name"]]
         tells: tuple[tuple[str, Told], ...] = ((SPECIES_IS + name, name),)
         found.append(_Found(clause, place, match.start(), match.end(), tells, True))
     for match in _name_pattern(lexicon, "animals").finditer(text):
         before = text[: match.start()]
-        if stance.denied or _denied(before, lexicon) or _holds(before, lexicon.turns["doubt"]):
+        if stance.denied or _denied(before, stance.turns) or _holds(before, stance.turns["doubt"]):
             continue
         animal = lexicon.animals[match["name"]]
         told: list[tuple[str, Told]] = [(OTHER + animal.id, match["name"])]
@@ -443,7 +616,7 @@ def _name_pattern(lexicon: Lexicon, kind: str) -> re.Pattern[str]:
     if key not in _NAME_PATTERNS:
         names = getattr(lexicon, kind)
         body = "|".join(sorted(map(re.escape, names), key=len, reverse=True)) or r"(?!)"
-        plain = rf" (?P<name>{body})(?= |$)"
+        plain = rf" (?P<name>{body})(?= |$){_OF_ANIMALS}"
         lead = rf"(?:(?: (?P<n>{_COUNTED}))(?: {_LOOKS})?)?" if kind == "animals" else ""
         _NAME_PATTERNS[key] = re.compile(lead + plain)
     return _NAME_PATTERNS[key]
@@ -453,32 +626,69 @@ def _with_times(
     found: list[_Found],
     times: list[_When],
     reacting: set[tuple[int, int]],
+    before_since: set[tuple[int, int]],
     now: datetime | None,
     tried: frozenset[str],
 ) -> list[_Found]:
-    """The statements with the times that belong to them, in the order of the story."""
+    """The statements with the times that belong to them, in the order of the story. before_since:
+    the clauses that go on with `since`.
+    """
     found = sorted(found, key=lambda one: (one.place, one.start))
     by_place: dict[tuple[int, int], list[_When]] = {}
     for when in times:
         by_place.setdefault(when.place, []).append(when)
+    since = {
+        (number, index): by_place[number, index + 1][0]
+        for number, index in before_since
+        if (number, index + 1) in by_place
+    }
     filled = {one.place for one in found}
     dated = {one.place for one in found if one.deaths or _events(one)}
     dying_in = {one.place[0] for one in found if one.deaths}
     telling = _Telling([], None, {}, False)
     for one in found:
         extra: list[tuple[str, Told]] = []
-        near = _when_of(one, by_place, filled, dated) if one.deaths or _events(one) else None
+        near = None
+        if one.deaths or _events(one) or _since(one):
+            beside = [other for other in found if other.place == one.place and other is not one]
+            near = _when_of(one, by_place, filled, dated, beside)
         if _events(one):
             at = _event_time(one, near, one.place[0] in dying_in, reacting, telling, now)
             if at is not None:
                 extra += [(EVENT_AT + name, at) for name in _events(one)]
                 telling.times[len(telling.done)] = at
             telling.last_event = len(telling.done)
+        elif _since(one):
+            extra += _how_long(one, since.get(one.place, near), now)
         elif one.deaths and near is not None and not _later_ones(one):
             extra += _first_death(near, telling, now)
         telling.dying = telling.dying or one.deaths
-        telling.done.append(replace(one, tells=(*one.tells, *extra)))
+        tells = tuple(pair for pair in one.tells if pair[0] not in _SINCE)
+        telling.done.append(replace(one, tells=(*tells, *extra)))
     return [replace(one, tells=_of_events(one, found, tried)) for one in telling.done]
+
+
+#: What a share of the water or a volume can belong to.
+_HAVE_A_SHARE = frozenset({"water-change", "topup"})
+#: Since when something is, and the field of the form that holds for how long.
+_SINCE = {"container.since": "container.age", "stock.since": "stock.kept"}
+
+
+def _since(one: _Found) -> list[str]:
+    return [_SINCE[name] for name, _ in one.tells if name in _SINCE]
+
+
+def _how_long(one: _Found, when: _When | None, now: datetime | None) -> list[tuple[str, Told]]:
+    """How long ago a moment is that stands with the words, if that is known and not short."""
+    if when is None or when.counts != "moment" or now is None:
+        return []
+    try:
+        hours = hours_before_asking(read_moment(when.text), asked_at=now, first_death=None)
+    except Unreadable:
+        return []
+    if hours is None or hours < _SHORT_AGE_H:
+        return []
+    return [(name, f"about {hours / 24.0:.0f} days") for name in _since(one)]
 
 
 def _of_events(
@@ -494,12 +704,31 @@ def _of_events(
             tells.append((name, value))
             continue
         part = name.removeprefix(OF_SOME_EVENT)
-        asked = [f for f in found if part != "followed" or tried & set(_events(f))]
+        fit = {"followed": tried, "share": _HAVE_A_SHARE, "volume": _HAVE_A_SHARE}.get(part)
+        asked = [f for f in found if fit is None or fit & set(_events(f))]
         here = [f for f in asked if f.place[0] == one.place[0] and _events(f)]
         before = [f for f in asked if (f.place, f.start) < (one.place, one.start) and _events(f)]
         near = [f for f in here if f in before][-1:] or before[-1:] or here[:1]
         tells += [(f"{PART_OF}{event}.{part}", value) for f in near for event in _events(f)[:1]]
     return tuple(tells)
+
+
+def _tallied(found: list[_Found]) -> list[_Found]:
+    """A count that only its place makes one of deaths (`Tuesday three`) is of further ones where
+    deaths were told just before it, in its sentence or the last, and no count elsewhere.
+    """
+    dying = {(one.place, one.start) for one in found if one.deaths and _THEN not in dict(one.tells)}
+    kept = []
+    for one in found:
+        if _THEN not in dict(one.tells):
+            kept.append(one)
+        elif any(
+            one.place[0] - place[0] in (0, 1) and (place, at) < (one.place, one.start)
+            for place, at in dying
+        ):
+            more = tuple(("deaths.more" if n == _THEN else n, v) for n, v in one.tells)
+            kept.append(replace(one, tells=more))
+    return kept
 
 
 @dataclass(slots=True)
@@ -523,8 +752,13 @@ def _events(one: _Found) -> list[str]:
 
 
 def _later_ones(one: _Found) -> bool:
-    """Whether it tells of nobody, or of further deaths: neither is the first."""
-    return ("deaths.dead", "0") in one.tells or "deaths.more" in dict(one.tells)
+    """Whether it tells of nobody, of further deaths or of those left: none is the first."""
+    told = dict(one.tells)
+    return (
+        ("deaths.dead", "0") in one.tells
+        or "deaths.more" in told
+        or ("deaths.left" in told and "deaths.dead" not in told)
+    )
 
 
 def _first_death(near: _When, telling: _Telling, now: datetime | None) -> list[tuple[str, Told]]:
@@ -552,12 +786,17 @@ def _when_of(
     by_place: Mapping[tuple[int, int], list[_When]],
     filled: set[tuple[int, int]],
     dated: set[tuple[int, int]],
+    beside_it: list[_Found],
 ) -> _When | None:
     """The time that belongs to a statement: the nearest in its clause, one that fills the clause
     before or after it, one of a clause that says `that was ...`, or one told earlier in the
-    sentence of nothing else that happened.
+    sentence of nothing else that happened. What was done may share the only time of a sentence.
     """
     here = by_place.get(one.place, [])
+    if _events(one) and any(when.counts != "since" for when in here):
+        here = [when for when in here if when.counts != "since"]
+    elif one.deaths:
+        here = [when for when in here if not _spans_another(when, one, beside_it)]
     if here:
 
         def far(when: _When) -> tuple[int, int]:
@@ -567,7 +806,8 @@ def _when_of(
                 gap = one.clause.text[one.end : when.start]
             else:
                 gap = ""
-            return (len(gap.split()), when.start)
+            words = gap.split()
+            return (len(words) + _BESIDE * len(_NEXT_THING & set(words)), when.start)
 
         best = min(here, key=far)
         return best if far(best)[0] <= TIME_REACHES else None
@@ -582,9 +822,23 @@ def _when_of(
     for earlier in range(index - 1, -1, -1):
         if by_place.get((number, earlier)):
             only = by_place[number, earlier]
-            busy = (number, earlier) in dated
+            busy = (number, earlier) in dated and not _events(one)
             return only[0] if len(only) == 1 and not busy and only[0].counts == "moment" else None
+    if _events(one):
+        told = [when for place, row in by_place.items() if place[0] == number for when in row]
+        return told[0] if len(told) == 1 and told[0].counts == "moment" else None
     return None
+
+
+def _spans_another(when: _When, one: _Found, others: list[_Found]) -> bool:
+    """Whether a span (`for ten days`) is rather of something else that was done in the clause."""
+
+    def far(other: _Found) -> int:
+        return max(when.start - other.end, other.start - when.end, 0)
+
+    return when.counts == "since" and any(
+        _events(other) and far(other) < far(one) for other in others
+    )
 
 
 def _event_time(
@@ -671,6 +925,9 @@ _COUNTS = frozenset(
     {
         "dead",
         "more",
+        "then",
+        "total",
+        "but",
         "of",
         "left",
         "adults",
@@ -718,29 +975,54 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
     settled: dict[str, Told | None] = {}
     for name, ways in values.items():
         settled[name] = next(iter(ways.values())) if len(ways) == 1 else _reconciled(name, ways)
-    if "deaths.more" in values:
-        counts = [q.read_count(v) for v in values["deaths.more"].values()]
-        base = settled.get("deaths.dead")
-        whole = sum_of_counts(*([q.read_count(base)] if base is not None else []), *counts)
-        low, high = ends(whole)
+    if _TOTAL in values:
+        settled["deaths.dead"] = max(
+            values[_TOTAL].values(), key=lambda value: ends(q.read_count(value))[1]
+        )
+    elif "deaths.more" in values:
+        said = [value for one in found for name, value in one.tells if name == "deaths.more"]
+        counts = [q.read_count(value) for value in said]
+        base = [] if settled.get("deaths.dead") is None else [q.read_count(settled["deaths.dead"])]
+        low, high = ends(sum_of_counts(*counts))
+        if len(counts) == 1 or not base or ends(base[0]) != (low, high):
+            low, high = ends(sum_of_counts(*base, *counts))
         settled["deaths.dead"] = f"{low:.0f}" if low == high else f"{low:.0f}-{high:.0f}"
-        settled["deaths.more"] = None
+    if _outdated(settled):
+        settled["deaths.dead"] = None
+    if settled.get("deaths.share") == "all" and "deaths.of" not in settled:
+        settled["deaths.dead"] = None
+    if str(settled.get("deaths.dead")) == "0":
+        stands = {name for name, value in settled.items() if value is not None}
+        if _TELL_OF_DEATHS & stands or {"deaths.left", "deaths.of"} <= stands:
+            settled["deaths.dead"] = None
+        else:
+            settled["deaths.left"] = None
     kept: list[Reading] = []
-    told: set[str] = set()
+    said_before: set[str] = set()
     for one in found:
-        tells = []
+        shown_here: list[tuple[str, Told]] = []
         for name, _ in one.tells:
-            shown = "deaths.dead" if name == "deaths.more" else name
-            stands = settled.get(shown)
-            if stands is not None and shown not in told:
-                tells.append((shown, stands))
-                told.add(shown)
-        if tells:
+            shown = "deaths.dead" if name in ("deaths.more", _TOTAL) else name
+            settles = settled.get(shown)
+            if settles is not None and shown not in said_before:
+                shown_here.append((shown, settles))
+                said_before.add(shown)
+        if shown_here:
             first, last = one.clause.span(one.start, one.end)
             words = one.clause.words[first:last]
-            said = " ".join(text[words[0].start : words[-1].end].split()) if words else ""
-            kept.append(Reading(tuple(tells), said))
+            spoken = " ".join(text[words[0].start : words[-1].end].split()) if words else ""
+            kept.append(Reading(tuple(shown_here), spoken))
     return tuple(kept)
+
+
+def _outdated(settled: Mapping[str, Told | None]) -> bool:
+    """Whether fewer dead are told than are missing by now: an earlier count."""
+    left, dead = settled.get("deaths.left"), settled.get("deaths.dead")
+    herd = settled.get("deaths.of") or settled.get("stock.adults")
+    if left is None or dead is None or herd is None:
+        return False
+    missing = ends(q.read_count(herd))[0] - ends(q.read_count(left))[1]
+    return ends(q.read_count(dead))[1] < missing
 
 
 def _sense(name: str, value: Told) -> str:
@@ -756,8 +1038,14 @@ def _sense(name: str, value: Told) -> str:
         return str(value)
 
 
+#: Who forgot it once uses it at other times, and who never uses it also did without it then.
+_CONDITIONED = ("never", "missed")
+
+
 def _reconciled(name: str, said: Mapping[str, Told]) -> Told | None:
-    if name in ("deaths.dead", "deaths.of", "deaths.share"):
+    if name == "container.conditioner":
+        return next((said[word] for word in _CONDITIONED if {word} < said.keys()), None)
+    if name in ("deaths.dead", "deaths.of", "deaths.share", "stock.adults"):
         reader = q.read_count if name != "deaths.share" else _READERS["deaths.share"]
         return max(said.values(), key=lambda value: ends(reader(value))[1])
     if name == "deaths.first":

@@ -31,7 +31,7 @@ _ONE = rf"(?:{_FIGURE}|{_WORDED})"
 _NEAR = (
     r"(?:about|around|roughly|approximately|approx|circa|ca|like|maybe|perhaps|probably|almost|"
     r"nearly|over|under|more than|less than|fewer than|at least|at most|up to|just under|just over"
-    r"|only|another|exactly|some|the first|all|a good|well over|between|from|other)"
+    r"|only|another|exactly|some|a good|well over|between|from|other)"
 )
 _LOOSE = (
     r"(?:a couple(?: of)?|a pair of|quite a few|a few|several|half a dozen|a dozen|two dozen|"
@@ -41,7 +41,7 @@ _LOOSE = (
 _NO_RATE = (
     r"(?! (?:a|an|per|each|every) (?:day|week|month|night|morning|fortnight|few)| ?%| percent|"
     r" (?:litres?|liters?|l|gallons?|gal|hours?|days?|weeks?|months?|years?|minutes?|degrees|ppm"
-    r"|cm|inch)\b| [a-z]+ ago\b| (?:to|or) \d)"
+    r"|cm|inch|st|nd|rd|th)\b| [a-z]+ ago\b| (?:to|or) \d)"
 )
 COUNT = (
     rf"(?:{_NEAR} ){{0,2}}(?:{_ONE}(?: (?:to|or|and) {_ONE})?(?: dozen)?|{_LOOSE})"
@@ -49,15 +49,16 @@ COUNT = (
 )
 _AMOUNT = (
     rf"(?:{_NEAR} )?(?:{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|1/2|half an?|one and a half|"
-    r"a quarter(?: of a)?|an?)(?: ish)?"
+    r"a quarter(?: of a)?|half|an?)(?: ish)?"
 )
 _TIME_UNIT = (
     r"(?:seconds?|mins?|minutes?|hours?|hrs?|h|days?|nights?|weeks?|wks?|fortnights?|months?|"
     r"mths?|years?|yrs?)"
 )
 _VOLUME_UNIT = (
-    r"(?:l|litres?|liters?|ltrs?|ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|cups?|"
-    r"g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup)))"
+    r"(?:l|litres?|liters?|ltrs?|(?<=\d\d\d )ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|"
+    r"cups?|"
+    r"g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup|container|globe)))"
 )
 SPAN = (
     rf"(?:{_NEAR} )?(?:{_ONE} and a half|{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})?|half an?|"
@@ -84,7 +85,7 @@ OFTEN = (
     r"(?:day|week|fortnight|month)"
     r"|every (?:other |second |third )?(?:day|week|month|morning|evening|night)"
     rf"|every {_DAY_NAMES}|every (?:{_ONE}|couple of|few)(?: (?:to|or) {_ONE})? "
-    r"(?:days|weeks|months)|every fortnight|each (?:day|week|month)"
+    r"(?:days|weeks|months)|(?:every|each) fortnight|each (?:other |second )?(?:day|week|month)"
     r"|daily|weekly|fortnightly|biweekly|bi weekly|monthly)"
 )
 
@@ -142,6 +143,9 @@ _VALUE_WORDS = {
     "sky high": "very high",
 }
 _OFTEN_WORDS = {
+    "each other": "every other",
+    "each second": "every other",
+    "each fortnight": "fortnightly",
     "each week": "weekly",
     "each month": "monthly",
     "every fortnight": "fortnightly",
@@ -182,8 +186,10 @@ def count(text: str) -> str:
 
 def volume(text: str) -> str:
     """A volume with its unit."""
-    said = re.sub(r"^an? ", "1 ", _plain(text)).replace("0.5 a ", "0.5 ")
-    said = re.sub(r"^1 and a half", "1.5", said).replace("a quarter of a", "0.25")
+    said = re.sub(r"^an? ", "1 ", re.sub(r"^half\b", "0.5", _plain(text))).replace("0.5 a ", "0.5 ")
+    said = re.sub(r"(\d+) and a half\b", lambda m: f"{m[1]}.5", said).replace(
+        "a quarter of a", "0.25"
+    )
     said = re.sub(r" (?:ltrs?|litres?|liters?)$", " L", said)
     return re.sub(r" (?:g|gals?)$", " gal", said).replace(" qts", " qt").replace(" l", " L")
 
@@ -193,7 +199,7 @@ def span(text: str) -> str:
     said = _plain(text)
     said = re.sub(r"(\S+) and a half (\w+)", lambda m: f"{_half_more(m[1])} {m[2]}", said)
     said = re.sub(r"^an? (\w+) and a half$", r"1.5 \1s", said)
-    said = re.sub(r"^an? (\w+) or two$", r"1 to 2 \1s", said)
+    said = re.sub(r"^(?:an?|1) (\w+) or (?:two|2)$", r"1 to 2 \1s", said)
     said = said.replace("a couple more", "2").replace("a few more", "a few")
     said = re.sub(r"\b(?:several|a few|quite a few)\b", lambda m: m[0], said)
     said = re.sub(r"^a couple(?: of)? ", "2 ", said)
@@ -272,18 +278,68 @@ def _replaced(said: str, words: dict[str, str]) -> str:
     return said
 
 
+#: A time of the clock, of no day in particular.
+_CLOCK = (
+    rf"(?:half past |quarter past |quarter to )?(?:\d{{1,2}}(?::\d\d)?|{_UNITS}) ?"
+    r"(?:am|pm|a m|p m|o ?clock|oclock|in the (?:morning|afternoon|evening)|at night|this morning|"
+    r"this evening|tonight)"
+)
+
+
+_MONTHS = (
+    r"(?:january|february|march|april|may|june|july|august|september|october|november|december)"
+)
+_DATE = (
+    rf"(?:(?:the )?\d{{1,2}} (?:st|nd|rd|th)(?: of)?(?: {_MONTHS})?|\d{{1,2}} {_MONTHS}"
+    rf"|{_MONTHS} (?:the )?\d{{1,2}}(?: (?:st|nd|rd|th))?(?! \d))"
+)
+
+
+def date(text: str) -> str:
+    """A day of the month, and the month's name where that was told: `3`, `3 may`."""
+    number, month = re.search(r"\d+", text), re.search(_MONTHS, text)
+    return f"{number.group() if number else '0'} {month.group() if month else ''}".strip()
+
+
 #: name: how it looks in plain words, and what makes of it what the form reads.
 SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "n": (COUNT, count),
     "m": (COUNT, count),
     "volume": (rf"{_AMOUNT} {_VOLUME_UNIT}", volume),
     "span": (SPAN, span),
-    "litres": (rf"(?:{_NEAR} )?{_ONE}(?: 1/2)?(?: (?:to|or) {_ONE})? {_VOLUME_UNIT}", volume),
+    "litres": (
+        rf"(?<!per )(?<!every )(?<!each )(?:{_NEAR} )?"
+        rf"(?:half an?|1/2|{_ONE}(?: and a half| 1/2)?(?: (?:to|or) {_ONE})?) {_VOLUME_UNIT}",
+        volume,
+    ),
     "share": (SHARE, share),
     "warmth": (WARMTH, warmth),
     "warmth_sure": (WARMTH_SURE, warmth),
     "value": (VALUE, value),
     "often": (OFTEN, often),
     "day": (DAY, day),
+    "clock": (_CLOCK, _plain),
+    "date": (_DATE, date),
     "size": (rf"(?:{_NEAR} )?{_ONE} (?:cm|mm|inch|inches)", _plain),
+}
+#: The mark of a text that holds a figure or a number word, and these words.
+NUMBER, NUMBER_WORDS = "#", frozenset((*UNITS_OF_NUMBER, *TENS, "hundred"))
+_UNIT_MARKS = frozenset("=l lit ltr =ml =us gal qua qts =qt pin cup =g".split())  # noqa: SIM905
+#: For each slot the marks (see `lexicon.marks_of`) of words of which a text that fits it holds one.
+MARKS: dict[str, frozenset[str]] = {
+    **dict.fromkeys(
+        ("n", "m"),
+        frozenset((NUMBER, "few", "cou", "pai", "sev", "doz", "han", "hun", "lot", "man")),
+    ),
+    **dict.fromkeys(("volume", "litres"), _UNIT_MARKS),
+    "span": frozenset(
+        "sec min hou =h hrs =hr day nig wee wk wks for mon mth yea yrs =yr".split()  # noqa: SIM905
+    ),
+    "share": frozenset((NUMBER, "%", "per", "hal", "thi", "qua", "fif", "=all", "mos")),
+    **dict.fromkeys(("warmth", "warmth_sure", "size", "clock", "date"), frozenset((NUMBER,))),
+    "value": frozenset((NUMBER, "und", "non", "not", "nil", "sky", "ver", "hig", "low", "nor")),
+    "often": frozenset(
+        (NUMBER, "onc", "twi", "eve", "eac", "dai", "wee", "for", "biw", "bi", "mon")
+    ),
+    "day": frozenset(("mon", "tue", "wed", "thu", "fri", "sat", "sun")),
 }

@@ -23,6 +23,14 @@ _CLAUSE_ENDS = frozenset(",()[]{}\u2013\u2014|")
 _MARKS = {"<": "under", ">": "over", "~": "about", "&": "and", "%": "%", "\u00b0": "degrees"}
 _HALVES = {"\u00bd": "1/2", "\u00bc": "1/4", "\u00be": "3/4", "\u2153": "1/3"}
 
+#: A word that joins clauses is none after these: `all but two`, `a day or so`.
+_NO_JOINTS = frozenset(
+    {
+        ("or", "so"),
+        *((word, "but") for word in ("all", "everything", "everyone", "none", "nothing")),
+    }
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Word:
@@ -105,7 +113,9 @@ def sentences(
         if token.strip() == "" and "\n" in token:
             close_sentence(False)
         elif token in _SENTENCE_ENDS:
-            if token != "." or before not in abbreviations:
+            if outer is not None and after in (")", *_SENTENCE_ENDS):
+                close_clause()
+            elif token != "." or before not in abbreviations:
                 close_sentence(token == "?")
         elif token == "(" and outer is None:
             outer = list(row)
@@ -127,7 +137,7 @@ def sentences(
         elif _LETTERS_OR_FIGURES.match(token) or token[0] == ".":
             word = re.sub(r"['\u2019\u02bc` ]", "", token.lower())
             word = word if word[0].isdigit() or word[0] == "." else spelt(word)
-            opens = word in joints and not (word == "so" and before == "or")
+            opens = word in joints and (before, word) not in _NO_JOINTS
             if opens or (word == "and" and re.sub(r"\W", "", after.lower()) in subjects):
                 close_clause(word)
             for part in word.split():
