@@ -16,6 +16,7 @@ from diagnose.intake.contradictions import contradictions
 from diagnose.intake.names import Term, check_names, in_the_vocabulary, with_keepers_words
 from diagnose.intake.problems import CaseError, CaseErrors
 from diagnose.intake.readable_part import read_what_can_be
+from diagnose.intake.short_forms import written_out
 from diagnose.intake.validation_faults import INNER_FIELDS, unknown_key, written_names
 from diagnose.intake.yaml_document import Document, Path, one_problem, read_document, spell_path
 
@@ -39,7 +40,7 @@ def read_case(
     problem found.
     """
     document = read_document(data, file)
-    written = document.data
+    written = written_out(document.data)
     if vocabulary is not None:
         written = with_keepers_words(written, vocabulary)
     problems = list(_inner_fields(document))

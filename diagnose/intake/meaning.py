@@ -15,6 +15,11 @@ _IDLE_WORDS = """
     was water were what when where which with you your
 """
 _IDLE = frozenset(_IDLE_WORDS.split())
+#: Words that never change which thing is meant; `in`, `over` and `not` do.
+_FILLER_WORDS = """
+    a an are been got had has have is it its my our some that the their them they was were
+"""
+_FILLERS = frozenset(_FILLER_WORDS.split())
 _ENDINGS = ("ings", "ing", "ers", "ies", "ed", "es", "er", "s", "e")
 _SHORTEST_STEM = 3
 #: From this likeness of letters two words are one word misspelt.
@@ -44,6 +49,22 @@ def known_as(names: Mapping[str, Iterable[str]]) -> dict[str, str]:
     """Every folded spelling of these names and of what else they are called, with the name."""
     found = {folded(other): name for name, called in names.items() for other in called}
     return found | {folded(name): name for name in names}
+
+
+def meant_by(said: str, known: Mapping[str, str]) -> str | None:
+    """The name meant, of `known_as`: as spelt, else the only one said in the same words, whatever
+    their order, endings and fillers: `lying on their side`.
+    """
+    plain = folded(said)
+    if plain in known:
+        return known[plain]
+    words = _words_said(plain)
+    same = {name for other, name in known.items() if words and _words_said(other) == words}
+    return same.pop() if len(same) == 1 else None
+
+
+def _words_said(plain: str) -> frozenset[str]:
+    return frozenset(_stem(word) for word in plain.split() if word not in _FILLERS)
 
 
 def nearest(said: str, meanings: Mapping[str, Meaning]) -> list[str]:

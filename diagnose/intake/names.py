@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from diagnose.intake import quantities as q
 from diagnose.intake.case import Case, Told
-from diagnose.intake.meaning import Meaning, folded, known_as, nearest
+from diagnose.intake.meaning import Meaning, folded, known_as, meant_by, nearest
 from diagnose.intake.problems import CaseError, CaseErrors, Unreadable
 from diagnose.intake.rough import closed, image, one_of
 from diagnose.intake.told_readings import meaning, told_word, with_meanings
@@ -167,7 +167,7 @@ class _Book:
 
     def sign(self, name: str, path: Path, faults: list[NameFault]) -> str | None:
         """The sign that this word means; an event is the sign that it was done."""
-        known = self._names.get(folded(name))
+        known = meant_by(name, self._names)
         if known is not None and self._vocabulary[known].kind == "sign":
             return known
         if known is not None:
@@ -181,10 +181,10 @@ class _Book:
 
     def event(self, name: str, path: Path, faults: list[NameFault]) -> str | None:
         """The kind of event that this word means."""
-        known = self._event_names.get(folded(name))
+        known = meant_by(name, self._event_names)
         if known is not None:
             return known
-        sign = self._names.get(folded(name))
+        sign = meant_by(name, self._names)
         if sign is not None and self._vocabulary[sign].kind == "sign":
             event = self._vocabulary[sign].event
             if event is not None:
@@ -199,7 +199,7 @@ class _Book:
 
     def question(self, name: str, faults: list[NameFault], path: Path | None = None) -> str | None:
         """The question that this word means; path: where it stands, if not under `told`."""
-        known = self._names.get(folded(name))
+        known = meant_by(name, self._names)
         if known is None:
             meanings = self._meanings(("sign", "choice", "number"))
             problem, hint = _unknown(name, meanings, "a question this program asks")
@@ -314,7 +314,7 @@ def with_keepers_words(data: dict[str, Any], vocabulary: Mapping[str, Term]) -> 
             continue
         word = None
         if field == "kind":
-            word = known_as(CONTAINER_KINDS).get(folded(said))
+            word = meant_by(said, known_as(CONTAINER_KINDS))
         elif field in CONTAINER_CHOICES and CONTAINER_CHOICES[field] in vocabulary:
             word = _choice(said, vocabulary[CONTAINER_CHOICES[field]])
         if word is not None:
@@ -336,10 +336,10 @@ def _choice(answer: str, term: Term) -> str | None:
         folded(other): key for key, said in term.said_as.items() if "|" in key for other in said
     }
     said = folded(answer)
-    meant = known.get(said)
+    meant = meant_by(answer, known)
     if meant is not None:
         return one_of(tuple(meant.split("|")))
-    parts = [known.get(folded(part)) for part in _BETWEEN_WORDS.split(answer.lower())]
+    parts = [meant_by(part, known) for part in _BETWEEN_WORDS.split(answer.lower())]
     if len(parts) > 1 and all(part is not None for part in parts):
         return one_of(tuple(word for part in parts if part for word in part.split("|")))
     for group in (_YES, _NO):

@@ -157,6 +157,9 @@ def _step_into(node: yaml.Node, part: str | int) -> tuple[yaml.Node, yaml.Node] 
         for key, value in node.value:
             if key.value == str(part):
                 return key, value
+        if isinstance(part, int) and part < len(node.value):  # a block of names as a list of them
+            key, value = node.value[part]
+            return key, value
     elif isinstance(node, yaml.SequenceNode) and isinstance(part, int) and part < len(node.value):
         return node.value[part], node.value[part]
     return None
