@@ -52,12 +52,13 @@ def test_the_scorer_tells_right_from_wrong() -> None:
     assert found["read_by_group"]["signs"] == "0 of 1"
 
 
-def test_the_one_run_on_the_held_half_is_kept_as_it_came() -> None:
-    """Its figures fall short of what the half built on reaches, and of what was asked: 53 % read,
-    94 % right. They are kept, not mended; a later reader is measured on stories of its own.
+@pytest.mark.parametrize(("file", "stories"), [("held_run.json", 30), ("held_run_2.json", 40)])
+def test_the_one_run_on_stories_held_back_is_kept_as_it_came(file: str, stories: int) -> None:
+    """The figures fall short of what the stories built on reach, and of what was asked: 53 %, then
+    58 % read, 94 % right. They are kept, not mended; each run had stories nobody had built on.
     """
-    kept = json.loads((FOLDER / "held_run.json").read_text("utf-8"))
-    assert kept["stories"] == len(kept["each"]) == 30
+    kept = json.loads((FOLDER / file).read_text("utf-8"))
+    assert kept["stories"] == len(kept["each"]) == stories
     assert set(kept["read_by_group"]) == set(GROUPS)
     told = [int(said.split(" of ")[1]) for said in kept["read_by_group"].values()]
     read = [int(said.split(" of ")[0]) for said in kept["read_by_group"].values()]
