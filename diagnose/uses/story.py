@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diagnose.intake.problems import CaseErrors
 from diagnose.intake.written_text import LONGEST_STORY
 from diagnose.story.as_case import case_text
 from diagnose.story.lexicon import load_lexicon
@@ -41,9 +42,37 @@ def read_text(
     lexicon = load_lexicon(
         folders, rulebook.vocabulary, rulebook.species.values(), rulebook.companions.values()
     )
-    story = read_story(text, lexicon, rulebook.vocabulary, now)
     plain = re.sub(r"[^\w -]+", "-", name).strip("-_ ") or "story"
-    return StoryRead(case_text(story, text, plain, rulebook.vocabulary, now), story)
+
+    def made(story: Story) -> StoryRead:
+        return StoryRead(case_text(story, text, plain, rulebook.vocabulary, now), story)
+
+    story = read_story(text, lexicon, rulebook.vocabulary, now)
+    return made(_agreeing(story, made, rulebook, now))
+
+
+def _agreeing(
+    story: Story, made: Callable[[Story], StoryRead], rulebook: Rulebook, now: datetime
+) -> Story:
+    """The story without what contradicts the rest of it: that was misread, and is said to be not
+    understood.
+    """
+    from diagnose.findings.observed_case import observed_text
+
+    while story.readings:
+        try:
+            observed_text(made(story).text.encode("utf-8"), "story", rulebook, now=now)
+        except CaseErrors as found:
+            names = {problem.field for problem in found.problems}
+            odd = [one for one in story.readings if names & {name for name, _ in one.tells}]
+            if not odd:
+                return story
+            rest = tuple(one for one in story.readings if one not in odd)
+            unread = (*story.unread, *(one.words for one in odd))
+            story = replace(story, readings=rest, unread=unread)
+        else:
+            return story
+    return story
 
 
 def triage_text(
