@@ -21,7 +21,7 @@ from diagnose.intake.meaning import folded
 from diagnose.intake.problems import Unreadable
 from diagnose.intake.written_readings import reading_name
 from diagnose.rulebook.terms import Companion, Species, Term
-from diagnose.story.slots import SLOTS
+from diagnose.story.slots import MARKS, NUMBER, NUMBER_WORDS, SLOTS
 
 GRAMMAR, LEXICON = "story_grammar.yaml", "story_lexicon.yaml"
 #: Lists of ways to turn the sense of a clause, and plain lists of words, named for what they do.
@@ -38,6 +38,8 @@ _SafeLoader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 SHORTEST_MISSPELT = 6
 _ENDS = {"...": r"(?: \S+){0,4}?", "^": r"^", "$": r"$"}
 _PREFIX = 3
+#: A word that texts are full of counts as so many others.
+_OFTEN = 30
 #: Fields of the form that a way may fill, by their place in it.
 FIELDS = frozenset(
     """
@@ -49,8 +51,9 @@ FIELDS = frozenset(
     container.water_source container.conditioner container.topup container.surface_moved
     container.room_temperature container.change_share container.change_volume
     container.change_every container.outdoor container.placement container.season
-    container.water_depth container.since stock.since stock.adults stock.females stock.males stock.berried stock.juveniles
-    stock.hatchlings stock.kept stock.species stock.feeding.times stock.feeding.per_feed
+    container.water_depth container.since stock.since stock.adults stock.females
+    stock.males stock.berried stock.juveniles stock.hatchlings
+    stock.kept stock.species stock.feeding.times stock.feeding.per_feed
     stock.feeding.eaten_within reading reading2 reading3
     """.split()  # noqa: SIM905
 )
@@ -70,6 +73,10 @@ EVENT_PARTS = frozenset(
 )
 
 
+#: For each part of a way that cannot be missing, the marks of words of which a text must hold one.
+Needs = tuple[frozenset[str], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Way:
     """One way to say something: its pattern, the words it is made of, what it means. certain: it
@@ -78,6 +85,7 @@ class Way:
     """
 
     source: str
+    needs: Needs
     words: frozenset[str]
     means: tuple[tuple[str, Any], ...]
     certain: bool
@@ -103,6 +111,7 @@ class TimeWay:
     """
 
     source: str
+    needs: Needs
     counts: str
     says: str
 
@@ -112,16 +121,30 @@ class TimeWay:
         return _compiled(self.source)
 
 
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Words that turn the sense of a clause, and the list of the grammar that holds them."""
+
+    name: str
+    source: str
+    needs: Needs
+
+    @property
+    def pattern(self) -> re.Pattern[str]:
+        """Compiled when it is first needed."""
+        return _compiled(self.source)
+
+
 @dataclass(frozen=True)
 class Lexicon:
-    """All there is to read with. `by_start` and `times_by_start` find the ways that some word of a
-    clause can be part of, by its first letters.
+    """All there is to read with. `by_mark` and `times_by_mark` find the ways that a clause
+    can hold, by the marks of its words.
     """
 
     lists: Mapping[str, frozenset[str]]
-    turns: Mapping[str, tuple[re.Pattern[str], ...]]
-    by_start: Mapping[str, tuple[tuple[int, Way], ...]]
-    times_by_start: Mapping[str, tuple[tuple[int, TimeWay], ...]]
+    turns_by_mark: Mapping[str, tuple[tuple[int, Turn], ...]]
+    by_mark: Mapping[str, tuple[tuple[int, Way], ...]]
+    times_by_mark: Mapping[str, tuple[tuple[int, TimeWay], ...]]
     readings: Mapping[str, str]
     species: Mapping[str, str]
     animals: Mapping[str, Companion]
@@ -129,6 +152,15 @@ class Lexicon:
     spelling: Mapping[str, str]
     targets: Mapping[str, tuple[str, ...]]
     seen: dict[str, str] = field(default_factory=dict)
+
+    def turns_in(self, marks: set[str]) -> dict[str, list[re.Pattern[str]]]:
+        """The turns that a clause with these marks can hold, by the list that they are of."""
+        found: dict[str, list[re.Pattern[str]]] = {name: [] for name in TURNS}
+        for mark in ("", *marks):
+            for _, turn in self.turns_by_mark.get(mark, ()):
+                if not any(map(marks.isdisjoint, turn.needs)):
+                    found[turn.name].append(turn.pattern)
+        return found
 
     def spelt(self, word: str) -> str:
         """The word as it is spelt right, if that is plain: one letter off a longer known one."""
@@ -194,14 +226,15 @@ def load_lexicon(
                     raise ValueError(f"{at}: no part of a grammar or a lexicon.")
     kinds = _species_names(species, lists["not_species"])
     animals = _animal_names(companions, lists["not_company"])
-    names = {
-        **dict.fromkeys(("reading", "reading2", "reading3"), _alternatives(readings)),
-        "species": _alternatives(kinds),
-        "animal": _alternatives(animals),
-        "jar": groups.get("kind", r"(?!)"),
+    jars = [word.replace("+", " ") for word in groups.get("kind", "").split("|") if word]
+    names: dict[str, Iterable[str]] = {
+        **dict.fromkeys(("reading", "reading2", "reading3"), readings),
+        "species": kinds,
+        "animal": animals,
+        "jar": jars,
     }
     build = _Builder(groups, names)
-    ways: list[tuple[tuple[str, ...], Way]] = []
+    ways: list[Way] = []
     for at, entry in entries:
         if not isinstance(entry, dict) or not {"says", "means"} <= set(entry) <= {
             "says", "means", "certain", "own", "hides",
@@ -215,21 +248,26 @@ def load_lexicon(
             (str(n), _meaning(at, str(n), v, vocabulary)) for n, v in entry["means"].items()
         )
         for way in map(str, entry["says"]):
-            pattern, starts = build.pattern(at, way)
+            pattern, needs = build.pattern(at, way)
             words = frozenset(re.findall(r"[a-z0-9]+", build.spelled_out(way)))
             sure = bool(entry.get("certain")), bool(entry.get("own"))
-            ways.append((starts, Way(pattern, words, means, *sure, hides)))
+            ways.append(Way(pattern, needs, words, means, *sure, hides))
     for way, means in _from_vocabulary(vocabulary, lists["not_signs"]):
-        pattern, starts = build.pattern("vocabulary", way)
-        ways.append((starts, Way(pattern, frozenset(way.replace("~", "").split()), means, False)))
-    times: list[tuple[tuple[str, ...], TimeWay]] = []
+        pattern, needs = build.pattern("vocabulary", way)
+        words = frozenset(way.replace("~", "").split())
+        ways.append(Way(pattern, needs, words, means, False))
+    times: list[TimeWay] = []
     for at, entry in time_entries:
         if not isinstance(entry, dict) or set(entry) != {"says", "counts", "as"}:
             raise ValueError(f"{at}: write {{says: [...], counts: moment, as: ...}}.")
         for way in map(str, entry["says"]):
-            pattern, starts = build.pattern(at, way)
-            times.append((starts, TimeWay(pattern, str(entry["counts"]), str(entry["as"]))))
-    turned = {name: tuple(_turn(build, w) for w in sorted(lists[name])) for name in TURNS}
+            pattern, needs = build.pattern(at, way)
+            times.append(TimeWay(pattern, needs, str(entry["counts"]), str(entry["as"])))
+    turned = [
+        Turn(name, *build.pattern("grammar", words))
+        for name in TURNS
+        for words in sorted(lists[name])
+    ]
     known = frozenset(build.words) | {w for name in (*kinds, *animals) for w in name.split()}
     for words in lists.values():
         known |= {part for word in words for part in word.split()}
@@ -241,9 +279,9 @@ def load_lexicon(
     inflected = {w + e for w in known for e in ("s", "ed", "ing", "d", "es", "er", "ly")}
     return Lexicon(
         {name: frozenset(words) for name, words in lists.items()},
-        turned,
-        _index(ways),
-        _index(times),
+        _index(turned, lists["idle"]),
+        _index(ways, lists["idle"]),
+        _index(times, lists["idle"]),
         readings,
         kinds,
         animals,
@@ -253,21 +291,37 @@ def load_lexicon(
     )
 
 
-def _turn(build: _Builder, way: str) -> re.Pattern[str]:
-    return _compiled(build.pattern("grammar", way)[0])
+def _index(ways: list[Any], common: Iterable[str]) -> dict[str, tuple[tuple[int, Any], ...]]:
+    """The ways by the marks of that part of each that the fewest texts will fit."""
+    often = {NUMBER, *(_mark(word, True) for word in common), *(word[:_PREFIX] for word in common)}
 
+    def fits(marks: frozenset[str]) -> int:
+        return len(marks) + _OFTEN * len(marks & often)
 
-def _index(ways: list[tuple[tuple[str, ...], Any]]) -> dict[str, tuple[tuple[int, Any], ...]]:
     found: dict[str, list[tuple[int, Any]]] = {}
-    for place, (starts, way) in enumerate(ways):
-        for start in starts:
-            found.setdefault(start, []).append((place, way))
-    return {start: tuple(items) for start, items in found.items()}
+    for place, way in enumerate(ways):
+        for mark in min(way.needs, key=fits, default=("",)):
+            found.setdefault(mark, []).append((place, way))
+    return {mark: tuple(items) for mark, items in found.items()}
 
 
-def starts_of(word: str) -> str:
-    """The first letters that a word is found by."""
-    return word[:_PREFIX]
+def marks_of(words: Iterable[str]) -> set[str]:
+    """The marks of the words of a text: their first letters, short words as they are, and that
+    there is a figure or a number word.
+    """
+    marks: set[str] = set()
+    for word in words:
+        marks |= {word[:length] for length in range(1, _PREFIX + 1)}
+        if len(word) <= _PREFIX:
+            marks.add(f"={word}")
+        if word[0].isdigit() or word[0] == "." or word in NUMBER_WORDS:
+            marks.add(NUMBER)
+    return marks
+
+
+def _mark(word: str, whole: bool) -> str:
+    """The mark that a text with this word bears."""
+    return f"={word}" if whole and len(word) <= _PREFIX else word[:_PREFIX]
 
 
 def _alternatives(names: Iterable[str]) -> str:
@@ -317,48 +371,47 @@ def _from_vocabulary(
 class _Builder:
     """Makes patterns of ways, and remembers the words they use."""
 
-    def __init__(self, groups: Mapping[str, str], names: Mapping[str, str]) -> None:
+    def __init__(self, groups: Mapping[str, str], names: Mapping[str, Iterable[str]]) -> None:
         self._groups, self._names = groups, names
+        self._tokens: dict[str, tuple[str, frozenset[str]]] = {}
         self.words: set[str] = set()
 
     def spelled_out(self, way: str) -> str:
         return re.sub(r"<(\w+)>", lambda m: self._groups.get(m[1], ""), way)
 
-    def pattern(self, at: str, way: str) -> tuple[str, tuple[str, ...]]:
-        """The pattern over plain words, and the first letters of the words of which any text that
-        fits must hold one; `` stands for any figure or number word.
-        """
+    def pattern(self, at: str, way: str) -> tuple[str, Needs]:
+        """The pattern over plain words, and what a text must hold for it to fit."""
         parts: list[str] = []
-        anchors: tuple[str, ...] | None = None
+        needs: dict[frozenset[str], None] = {}
         for token in way.split():
             if token in _ENDS:
                 parts.append(_ENDS[token])
                 continue
             many, optional = token.endswith(">*"), token.endswith("?")
             token = token.removesuffix("?").removesuffix("*") if many else token.removesuffix("?")
-            body, words = self._token(at, token)
+            if token not in self._tokens:
+                self._tokens[token] = self._token(at, token)
+            body, marks = self._tokens[token]
             if many:
                 parts.append(f"(?: {body})*?")
             elif optional:
                 parts.append(f"(?: {body})?")
             else:
                 parts.append(f" {body}")
-                starts = tuple(sorted({starts_of(word) for word in words}))
-                if starts and (anchors is None or len(starts) < len(anchors)):
-                    anchors = starts
+                needs[marks] = None
         if not parts:
             raise ValueError(f"{at}: an empty way of saying something.")
-        if anchors is None:
-            anchors = ("",)
-        return "".join(parts) + r"(?= |$)", anchors
+        return "".join(parts) + r"(?= |$)", tuple(sorted(needs, key=len))
 
-    def _token(self, at: str, token: str) -> tuple[str, tuple[str, ...]]:
+    def _token(self, at: str, token: str) -> tuple[str, frozenset[str]]:
         if token.startswith("{") and token.endswith("}"):
             name = token[1:-1]
             if name in SLOTS:
-                return f"(?P<{name}>{SLOTS[name][0]})", ()
+                return f"(?P<{name}>{SLOTS[name][0]})", MARKS[name]
             if name in self._names:
-                return f"(?P<{name}>{self._names[name]})", ()
+                return f"(?P<{name}>{_alternatives(self._names[name])})", frozenset(
+                    _mark(said.split()[0], True) for said in self._names[name]
+                )
             raise ValueError(f"{at}: there is no slot `{token}`.")
         for group in re.findall(r"<(\w+)>", token):
             if group not in self._groups:
@@ -366,9 +419,9 @@ class _Builder:
             token = token.replace(f"<{group}>", self._groups[group])
         if re.fullmatch(r"[\w'/%|*~+]+", token) is None:
             raise ValueError(f"{at}: `{token}` is no word of a way. See the top of the grammar.")
-        words, bodies = [], []
         if not all(word.strip("*~+") for word in token.split("|")):
             raise ValueError(f"{at}: `{token}` holds an empty word.")
+        marks, bodies = set(), []
         for word in token.split("|"):
             plain = word.rstrip("*~").replace("+", " ")
             if word.endswith("~"):
@@ -377,9 +430,10 @@ class _Builder:
                 bodies.append(
                     re.escape(plain).replace(r"\ ", " ") + (r"\w*" if word.endswith("*") else "")
                 )
-            words.append(plain.split()[0])
-            self.words.update(plain.split())
-        return f"(?:{'|'.join(bodies)})", tuple(words)
+            first, *more = plain.split()
+            marks.add(_mark(first, bool(more) or word[-1] not in "*~"))
+            self.words.update((first, *more))
+        return f"(?:{'|'.join(bodies)})", frozenset(marks)
 
 
 def _inflected(word: str) -> str:

@@ -23,7 +23,7 @@ from diagnose.intake.rough import ends, sum_of_counts
 from diagnose.intake.written_readings import canonical_reading
 from diagnose.rulebook.terms import Term
 from diagnose.story.facts import EVENT_AT, OTHER, PART_OF, READING, SPECIES_IS, Told
-from diagnose.story.lexicon import Lexicon, TimeWay, Way, starts_of
+from diagnose.story.lexicon import Lexicon, TimeWay, Way, marks_of
 from diagnose.story.slots import SLOTS
 from diagnose.story.words import Clause, Sentence, sentences
 
@@ -129,7 +129,7 @@ def read_story(
             if clause.joint in ("until", "till"):
                 ended.add((number, index - 1))
             if not (stance.aside and not stance.certain_only):
-                times += _times(clause, place, lexicon, now)
+                times += _times(clause, place, lexicon, stance.marks, now)
             found += _statements(clause, place, lexicon, vocabulary, stance)
     found = _tallied([one for one in found if one.tells or one.deaths])
     found = [replace(one, tells=_still(one, ended, vocabulary)) for one in found]
@@ -185,7 +185,8 @@ def _by_event(
 class _Stance:
     """How a clause is meant: set aside or told; of another container, so that only what is sure to
     speak of this one's neighbours is read; a question or a wish, of which only that is read which
-    it takes for granted of this one; denied with the clause before it; a reaction to losses.
+    it takes for granted of this one; denied with the clause before it; a reaction to losses. marks:
+    of its words; turns: those of the grammar that it can hold.
     """
 
     aside: bool
@@ -193,14 +194,17 @@ class _Stance:
     own_only: bool
     denied: bool
     reacts: bool
+    marks: set[str]
+    turns: Mapping[str, list[re.Pattern[str]]]
 
 
 def _stances(sentence: Sentence, lexicon: Lexicon) -> Iterator[tuple[int, Clause, _Stance]]:
-    turns = lexicon.turns
     first = sentence.clauses[0]
-    asks = sentence.asks or _begins(first, turns["ask"])
+    asks = sentence.asks or _begins(first, lexicon.turns_in(_marks(first))["ask"])
     elsewhere = open_wish = denied = False
     for index, clause in enumerate(sentence.clauses):
+        marks = _marks(clause)
+        turns = lexicon.turns_in(marks)
         if _holds(clause.text, turns["mine"]):
             elsewhere = False
         if _holds(clause.text, turns["elsewhere"]):
@@ -213,7 +217,7 @@ def _stances(sentence: Sentence, lexicon: Lexicon) -> Iterator[tuple[int, Clause
             and not _holds(clause.text, turns["fresh_subject"])
             and clause.joint in ("", "or", "nor")
         )
-        denied = inherits or _last_denial(clause.text, lexicon) is not None
+        denied = inherits or _last_denial(clause.text, turns) is not None
         yield (
             index,
             clause,
@@ -223,6 +227,8 @@ def _stances(sentence: Sentence, lexicon: Lexicon) -> Iterator[tuple[int, Clause
                 not elsewhere,
                 inherits,
                 _begins(clause, turns["react"]),
+                marks,
+                turns,
             ),
         )
 
@@ -235,37 +241,47 @@ def _holds(text: str, patterns: Iterable[re.Pattern[str]]) -> bool:
     return any(pattern.search(text) for pattern in patterns)
 
 
-def _last_denial(text: str, lexicon: Lexicon) -> int | None:
+def _marks(clause: Clause) -> set[str]:
+    return marks_of(word.text for word in clause.words)
+
+
+def _last_denial(text: str, turns: Mapping[str, list[re.Pattern[str]]]) -> int | None:
     """Where the last word that denies what follows ends, or None."""
     last = None
-    for pattern in lexicon.turns["deny"]:
+    for pattern in turns["deny"]:
         for match in pattern.finditer(text):
             last = match.end() if last is None else max(last, match.end())
     return last
 
 
-def _denied(before: str, lexicon: Lexicon) -> bool:
+def _denied(before: str, turns: Mapping[str, list[re.Pattern[str]]]) -> bool:
     """Whether a statement is denied by the words before it in its clause."""
     reach = "".join(f" {word}" for word in before.split()[-DENIAL_REACHES:])
-    for pattern in lexicon.turns["mere"]:
+    for pattern in turns["mere"]:
         reach = pattern.sub(" ", reach)
-    return _last_denial(reach, lexicon) is not None
+    return _last_denial(reach, turns) is not None
 
 
-def _near_ways(clause: Clause, index: Mapping[str, tuple[tuple[int, Any], ...]]) -> list[Any]:
-    starts = {""}
-    for word in clause.words:
-        start = starts_of(word.text)
-        starts |= {start[:length] for length in range(1, len(start) + 1)}
-    near = {number: way for start in starts for number, way in index.get(start, ())}
+def _near_ways(marks: set[str], index: Mapping[str, tuple[tuple[int, Any], ...]]) -> list[Any]:
+    """The ways whose every part some word can fit, in the order of the lexicon."""
+    near = {
+        number: way
+        for mark in ("", *marks)
+        for number, way in index.get(mark, ())
+        if not any(map(marks.isdisjoint, way.needs))
+    }
     return [near[number] for number in sorted(near)]
 
 
 def _times(
-    clause: Clause, place: tuple[int, int], lexicon: Lexicon, now: datetime | None
+    clause: Clause,
+    place: tuple[int, int],
+    lexicon: Lexicon,
+    marks: set[str],
+    now: datetime | None,
 ) -> list[_When]:
     found: list[tuple[re.Match[str], TimeWay]] = []
-    for way in _near_ways(clause, lexicon.times_by_start):
+    for way in _near_ways(marks, lexicon.times_by_mark):
         found += [(match, way) for match in way.pattern.finditer(clause.text)]
     found.sort(key=lambda item: (item[0].start() - item[0].end(), item[0].start()))
     kept: list[_When] = []
@@ -339,7 +355,7 @@ def _statements(
     stance: _Stance,
 ) -> list[_Found]:
     matches: list[tuple[re.Match[str], Way]] = []
-    for way in _near_ways(clause, lexicon.by_start):
+    for way in _near_ways(stance.marks, lexicon.by_mark):
         if stance.aside and not (
             (stance.certain_only and way.certain) or (stance.own_only and way.own)
         ):
@@ -458,14 +474,14 @@ def _statement(
     stance: _Stance,
 ) -> _Found | None:
     before = clause.text[: match.start()]
-    if _holds(before, lexicon.turns["doubt"]) and not way.own:
+    if _holds(before, stance.turns["doubt"]) and not way.own:
         return None
-    if _denies_inside(match, way, lexicon):
+    if _denies_inside(match, way, stance.turns):
         return None
-    denied = stance.denied or _denied(before, lexicon)
-    again = _holds(clause.text, lexicon.turns["rates"])
+    denied = stance.denied or _denied(before, stance.turns)
+    again = _holds(clause.text, stance.turns["rates"])
     named = f"{match.group()}{_next_words(clause.text, match.end())}"
-    others = _holds(named, lexicon.turns["not_shrimp"])
+    others = _holds(named, stance.turns["not_shrimp"])
     tells: list[tuple[str, Told]] = []
     deaths = False
     for name, value in way.means:
@@ -482,7 +498,7 @@ def _statement(
                 continue
             if term is None or term.kind != "sign":
                 return None
-            if said == "absent" and (_denied(before, lexicon) or not stance.denied):
+            if said == "absent" and (_denied(before, stance.turns) or not stance.denied):
                 return None
             said = "absent"
         if name.startswith("reading") and name in match.re.groupindex:
@@ -528,10 +544,12 @@ def _all_but(tells: list[tuple[str, Told]]) -> list[tuple[str, Told]]:
     return [*rest, ("deaths.dead", dead)]
 
 
-def _denies_inside(match: re.Match[str], way: Way, lexicon: Lexicon) -> bool:
+def _denies_inside(
+    match: re.Match[str], way: Way, turns: Mapping[str, list[re.Pattern[str]]]
+) -> bool:
     """Whether a denial stands in the words between those of the way itself and its amounts."""
     amounts = [match.span(name) for name in match.re.groupindex]
-    for pattern in lexicon.turns["deny"]:
+    for pattern in turns["deny"]:
         for denial in pattern.finditer(match.string, match.start(), match.end()):
             if set(denial.group().split()) <= way.words:
                 continue
@@ -557,7 +575,9 @@ _THEN = "deaths.then"
 _SUMS = frozenset({"deaths.dead", "deaths.more", _THEN, _TOTAL})
 _COUNTED = SLOTS["n"][0]
 #: Food, plants and gear that bear an animal's name.
-_OF_ANIMALS = r"(?! (?:grass|foods?|flakes?|pellets?|wafers?|nets?|bags?|bowls?|tanks?|shops?|weed))"
+_OF_ANIMALS = (
+    r"(?! (?:grass|foods?|flakes?|pellets?|wafers?|nets?|bags?|bowls?|tanks?|shops?|weed))"
+)
 _LOOKS = r"(?:small|little|big|adult|tiny|baby|few|male|female|red|blue)"
 
 
@@ -569,14 +589,14 @@ def _named(
     text = clause.text
     for match in _name_pattern(lexicon, "species").finditer(text):
         before = text[: match.start()]
-        if stance.denied or _denied(before, lexicon):
+        if stance.denied or _denied(before, stance.turns):
             continue
         name = lexicon.species[match["name"]]
         tells: tuple[tuple[str, Told], ...] = ((SPECIES_IS + name, name),)
         found.append(_Found(clause, place, match.start(), match.end(), tells, True))
     for match in _name_pattern(lexicon, "animals").finditer(text):
         before = text[: match.start()]
-        if stance.denied or _denied(before, lexicon) or _holds(before, lexicon.turns["doubt"]):
+        if stance.denied or _denied(before, stance.turns) or _holds(before, stance.turns["doubt"]):
             continue
         animal = lexicon.animals[match["name"]]
         told: list[tuple[str, Told]] = [(OTHER + animal.id, match["name"])]
@@ -960,8 +980,8 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
             values[_TOTAL].values(), key=lambda value: ends(q.read_count(value))[1]
         )
     elif "deaths.more" in values:
-        said = [value for one in found for name, value in one.tells if name == "deaths.more"]
-        counts = [q.read_count(value) for value in said]
+        more = [value for one in found for name, value in one.tells if name == "deaths.more"]
+        counts = [q.read_count(value) for value in more]
         base = [] if settled.get("deaths.dead") is None else [q.read_count(settled["deaths.dead"])]
         low, high = ends(sum_of_counts(*counts))
         if len(counts) == 1 or not base or ends(base[0]) != (low, high):
@@ -972,8 +992,8 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
     if settled.get("deaths.share") == "all" and "deaths.of" not in settled:
         settled["deaths.dead"] = None
     if str(settled.get("deaths.dead")) == "0":
-        stands = {name for name, value in settled.items() if value is not None}
-        if _TELL_OF_DEATHS & stands or {"deaths.left", "deaths.of"} <= stands:
+        known = {name for name, value in settled.items() if value is not None}
+        if _TELL_OF_DEATHS & known or {"deaths.left", "deaths.of"} <= known:
             settled["deaths.dead"] = None
         else:
             settled["deaths.left"] = None

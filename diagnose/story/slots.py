@@ -56,7 +56,8 @@ _TIME_UNIT = (
     r"mths?|years?|yrs?)"
 )
 _VOLUME_UNIT = (
-    r"(?:l|litres?|liters?|ltrs?|(?<=\d\d\d )ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|cups?|"
+    r"(?:l|litres?|liters?|ltrs?|(?<=\d\d\d )ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|"
+    r"pints?|cups?|"
     r"g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup|container|globe)))"
 )
 SPAN = (
@@ -186,7 +187,9 @@ def count(text: str) -> str:
 def volume(text: str) -> str:
     """A volume with its unit."""
     said = re.sub(r"^an? ", "1 ", re.sub(r"^half\b", "0.5", _plain(text))).replace("0.5 a ", "0.5 ")
-    said = re.sub(r"(\d+) and a half\b", lambda m: f"{m[1]}.5", said).replace("a quarter of a", "0.25")
+    said = re.sub(r"(\d+) and a half\b", lambda m: f"{m[1]}.5", said).replace(
+        "a quarter of a", "0.25"
+    )
     said = re.sub(r" (?:ltrs?|litres?|liters?)$", " L", said)
     return re.sub(r" (?:g|gals?)$", " gal", said).replace(" qts", " qt").replace(" l", " L")
 
@@ -304,7 +307,11 @@ SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "m": (COUNT, count),
     "volume": (rf"{_AMOUNT} {_VOLUME_UNIT}", volume),
     "span": (SPAN, span),
-    "litres": (rf"(?<!per )(?<!every )(?<!each )(?:{_NEAR} )?(?:half an?|1/2|{_ONE}(?: and a half| 1/2)?(?: (?:to|or) {_ONE})?) {_VOLUME_UNIT}", volume),
+    "litres": (
+        rf"(?<!per )(?<!every )(?<!each )(?:{_NEAR} )?(?:half an?|1/2|"
+        rf"{_ONE}(?: and a half| 1/2)?(?: (?:to|or) {_ONE})?) {_VOLUME_UNIT}",
+        volume,
+    ),
     "share": (SHARE, share),
     "warmth": (WARMTH, warmth),
     "warmth_sure": (WARMTH_SURE, warmth),
@@ -314,4 +321,25 @@ SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "clock": (_CLOCK, _plain),
     "date": (_DATE, date),
     "size": (rf"(?:{_NEAR} )?{_ONE} (?:cm|mm|inch|inches)", _plain),
+}
+#: The mark of a text that holds a figure or a number word, and these words.
+NUMBER, NUMBER_WORDS = "#", frozenset((*UNITS_OF_NUMBER, *TENS, "hundred"))
+_UNIT_MARKS = frozenset("=l lit ltr =ml =us gal qua qts =qt pin cup =g".split())  # noqa: SIM905
+#: For each slot the marks (see `lexicon.marks_of`) of words of which a text that fits it holds one.
+MARKS: dict[str, frozenset[str]] = {
+    **dict.fromkeys(
+        ("n", "m"),
+        frozenset((NUMBER, "few", "cou", "pai", "sev", "doz", "han", "hun", "lot", "man")),
+    ),
+    **dict.fromkeys(("volume", "litres"), _UNIT_MARKS),
+    "span": frozenset(
+        "sec min hou =h hrs =hr day nig wee wk wks for mon mth yea yrs =yr".split()  # noqa: SIM905
+    ),
+    "share": frozenset((NUMBER, "%", "per", "hal", "thi", "qua", "fif", "=all", "mos")),
+    **dict.fromkeys(("warmth", "warmth_sure", "size", "clock", "date"), frozenset((NUMBER,))),
+    "value": frozenset((NUMBER, "und", "non", "not", "nil", "sky", "ver", "hig", "low", "nor")),
+    "often": frozenset(
+        (NUMBER, "onc", "twi", "eve", "eac", "dai", "wee", "for", "biw", "bi", "mon")
+    ),
+    "day": frozenset(("mon", "tue", "wed", "thu", "fri", "sat", "sun")),
 }

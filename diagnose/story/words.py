@@ -25,7 +25,10 @@ _HALVES = {"\u00bd": "1/2", "\u00bc": "1/4", "\u00be": "3/4", "\u2153": "1/3"}
 
 #: A word that joins clauses is none after these: `all but two`, `a day or so`.
 _NO_JOINTS = frozenset(
-    {("or", "so"), *((word, "but") for word in ("all", "everything", "everyone", "none", "nothing"))}
+    {
+        ("or", "so"),
+        *((word, "but") for word in ("all", "everything", "everyone", "none", "nothing")),
+    }
 )
 
 

@@ -1,11 +1,11 @@
 """How much of a keeper's story is read, and how much of what is read is right.
 
 `python -m tests.stories.score build` prints it for one part of the stories: `build` and `held`, on
-which the lexicon was made, or `held2`, which nobody who works on it may open before its one run. Each
-file has a text and the facts it tells in the terms of the case form, written by authors who had not
-seen the lexicon. The facts of both the hand-made and the read form are put side by side as plain
-facts: a name, and a value. Where the vocabulary gives a thing another name too (`snails: fine` and
-`snails_state`), what follows from a form counts as told by it.
+which the lexicon was made, or `held2`, which nobody who works on it may open before its one run.
+Each file has a text and the facts it tells in the terms of the case form, written by authors who
+had not seen the lexicon. The facts of both the hand-made and the read form are put side by side as
+plain facts: a name, and a value. Where the vocabulary gives a thing another name too (`snails:
+fine` and `snails_state`), what follows from a form counts as told by it.
 
 - read: the share of the told facts that the reader found, with a value that agrees;
 - right: of the facts read that the hand-made form speaks of, the share that agrees with it;
