@@ -11,13 +11,13 @@ import random
 from dataclasses import dataclass
 
 from diagnose.belief.next_checks import answer_chances, askable, divergence_bits, lifts_of
-from diagnose.dialogue.worth import (
-    Reckoner,
-    Thought,
+from diagnose.dialogue.expected_information import (
+    Inferred,
+    LookAhead,
     Value,
+    expected_information,
+    infer,
     scores_after,
-    think,
-    worths,
 )
 from diagnose.findings.observation import Observation
 
@@ -34,16 +34,16 @@ class Learnt:
 
 
 def chances_under(
-    reckon: Reckoner, thought: Thought, name: str, cause: str
+    look_ahead: LookAhead, inferred: Inferred, name: str, cause: str
 ) -> list[tuple[Value, float]]:
     """The chance of each answer if `cause` were true: the rulebook's shares, reweighed."""
-    term = reckon.rulebook.vocabulary[name]
+    term = look_ahead.rulebook.vocabulary[name]
     lifts = []
     for value, _ in term.shares:
         scores = scores_after(
-            reckon, thought, Observation(name, value, "told", "supposed"), lambda n, v: ()
+            look_ahead, inferred, Observation(name, value, "told", "supposed"), lambda n, v: ()
         )
-        lifts.append(lifts_of(reckon.rulebook, thought.scores, scores))
+        lifts.append(lifts_of(look_ahead.rulebook, inferred.scores, scores))
     chances = answer_chances(term.shares, lifts).get(cause)
     if chances is None:
         total = math.fsum(share for _, share in term.shares)
@@ -51,28 +51,28 @@ def chances_under(
     return [(value, c) for (value, _), c in zip(term.shares, chances, strict=True)]
 
 
-def learning(reckon: Reckoner, seed: int, questions: int) -> list[Learnt]:
+def learning(look_ahead: LookAhead, seed: int, questions: int) -> list[Learnt]:
     """What was learnt at each question of one made-up session, always asking what is worth most."""
     source = random.Random(seed)
     known: list[Observation] = []
-    thought = think(reckon, known)
-    names = sorted(thought.shares)
-    truth = source.choices(names, [thought.shares[name] for name in names])[0]
+    inferred = infer(look_ahead, known)
+    names = sorted(inferred.shares)
+    truth = source.choices(names, [inferred.shares[name] for name in names])[0]
     found: list[Learnt] = []
     for _ in range(questions):
-        vocabulary = reckon.rulebook.vocabulary
-        askables = [n for n, term in vocabulary.items() if askable(term, thought.trace)]
-        best = worths(reckon, thought, askables)[0]
-        chances = chances_under(reckon, thought, best.name, truth)
+        vocabulary = look_ahead.rulebook.vocabulary
+        askables = [n for n, term in vocabulary.items() if askable(term, inferred.trace)]
+        best = expected_information(look_ahead, inferred, askables)[0]
+        chances = chances_under(look_ahead, inferred, best.name, truth)
         value = source.choices([v for v, _ in chances], [c for _, c in chances])[0]
         known.append(Observation(best.name, value, "told", "drawn"))
-        then = think(reckon, known)
+        then = infer(look_ahead, known)
         found.append(
             Learnt(
                 best.gain_bits,
-                divergence_bits(then.shares, thought.shares),
-                math.log2(then.shares[truth] / thought.shares[truth]),
+                divergence_bits(then.shares, inferred.shares),
+                math.log2(then.shares[truth] / inferred.shares[truth]),
             )
         )
-        thought = then
+        inferred = then
     return found

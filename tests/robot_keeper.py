@@ -11,7 +11,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.dialogue.mind import Mind, Next, View, next_question, view
+from diagnose.dialogue.belief_state import (
+    BeliefState,
+    Next,
+    SessionRules,
+    belief_state,
+    next_question,
+)
 from diagnose.dialogue.questions import Question, question
 from diagnose.dialogue.replies import Answered, NotSure, read_reply
 from diagnose.dialogue.state import (
@@ -133,31 +139,31 @@ class Turn:
     asked: str
     typed: str
     told: bool
-    seen: View
+    seen: BeliefState
     predicted_bits: float
 
 
 def talk_with(
     keeper: Keeper,
-    having: Mind,
+    rules: SessionRules,
     *,
     most: int,
-    choose: Callable[[Mind, View], Next] = next_question,
+    choose: Callable[[SessionRules, BeliefState], Next] = next_question,
     until_stopped: bool = True,
 ) -> Iterator[Turn]:
     """The turns of a session with this keeper, up to `most` questions after the story."""
     started = keeper.case.asked_at or ASKED
     session = Session(started, keeper.case.case)
-    seen = view(having, session)
+    seen = belief_state(rules, session)
     count = 0
     while count < most:
-        coming = choose(having, seen)
+        coming = choose(rules, seen)
         if coming.stop:
             return
-        asked = question(coming.question, having.rulebook, having.asking)
-        typed = line(keeper, asked, having.rulebook)
-        session, told = _answered(keeper, having, session, asked, typed)
-        seen = view(having, session)
+        asked = question(coming.question, rules.rulebook, rules.asking)
+        typed = line(keeper, asked, rules.rulebook)
+        session, told = _answered(keeper, rules, session, asked, typed)
+        seen = belief_state(rules, session)
         if asked.name == STORY:
             continue
         count += 1
@@ -166,15 +172,15 @@ def talk_with(
 
 
 def _answered(
-    keeper: Keeper, having: Mind, session: Session, asked: Question, typed: str
+    keeper: Keeper, rules: SessionRules, session: Session, asked: Question, typed: str
 ) -> tuple[Session, bool]:
-    vocabulary = having.rulebook.vocabulary
+    vocabulary = rules.rulebook.vocabulary
     reply = read_reply(typed, asked, vocabulary, session.told())
     assert isinstance(reply, Answered | NotSure), (asked.name, typed, reply)
     tells = reply.tells if isinstance(reply, Answered) else ()
     if asked.name == STORY and typed:
         session = replace(session, story=typed)
-        readings = read_story(typed, having.lexicon, vocabulary, session.started_at).readings
+        readings = read_story(typed, rules.lexicon, vocabulary, session.started_at).readings
         tells = tuple(pair for r in readings if _agrees(keeper, r.tells) for pair in r.tells)
     told = any(name.removeprefix(EQUIPMENT) == name for name, _ in tells)
     return give(session, Given(asked.name, tells, typed)), told
@@ -196,17 +202,17 @@ def _agrees(keeper: Keeper, tells: tuple[tuple[str, object], ...]) -> bool:
     return True
 
 
-def fixed_order(order: tuple[str, ...]) -> Callable[[Mind, View], Next]:
+def fixed_order(order: tuple[str, ...]) -> Callable[[SessionRules, BeliefState], Next]:
     """A questionnaire: the opening, then every question of `order` that is not answered yet. It
     may hold questions that ask for several things together.
     """
 
-    def choose(having: Mind, seen: View) -> Next:
-        opening = opening_question(seen.session, having.asking)
+    def choose(rules: SessionRules, seen: BeliefState) -> Next:
+        opening = opening_question(seen.session, rules.asking)
         if opening:
             return Next(opening, "")
-        known, answered = seen.thought.trace.observations, set(seen.session.answered())
-        for group in having.asking.together.values():
+        known, answered = seen.inferred.trace.observations, set(seen.session.answered())
+        for group in rules.asking.together.values():
             if TOGETHER + group.name in answered:
                 answered |= group.of.keys()
         for name in order:
@@ -214,7 +220,7 @@ def fixed_order(order: tuple[str, ...]) -> Callable[[Mind, View], Next]:
                 if name not in answered:
                     return Next(name, "")
                 continue
-            ground = having.rulebook.vocabulary[name].needs_present
+            ground = rules.rulebook.vocabulary[name].needs_present
             if name in known or name in answered:
                 continue
             if ground and (ground not in known or known[ground].value != "present"):

@@ -316,6 +316,7 @@ def test_without_readings_estimates_raise_the_accuracy(without_readings: list[Pa
     assert log_loss_falls_by(without_readings) > 0.15
 
 
+@pytest.mark.exhaustive
 def test_of_a_keeper_who_forgot_half_estimates_raise_the_accuracy(rulebook: Rulebook) -> None:
     """Readings gone, and half of what was told, seen and done: beliefs gain, places hardly."""
     found = list(pairs(rulebook, bundled("cases"), bundled("knowledge"), now=ASKED, left="half"))

@@ -86,7 +86,7 @@ def test_a_container_grows_older_in_the_log(bowl: Path, rulebook: Rulebook) -> N
     [
         ("changed 20 % of the water", "event", {"what": "water-change", "share": "20 %"}),
         ("two shrimp died this morning", "death", {"dead": 2}),
-        ("the moss looks lovely", "note", {"text": "the moss looks lovely"}),
+        ("Dorrit sang to it", "note", {"text": "Dorrit sang to it"}),
     ],
 )
 def test_what_is_jotted_in_words_is_kept_as_what_it_means(

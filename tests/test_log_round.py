@@ -10,7 +10,7 @@ from diagnose.log.course import course_of
 from diagnose.log.entry import Described, Entry, Jot
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
-from diagnose.uses.round import Warnings, in_order, look_at
+from diagnose.uses.round import Warnings, in_order, in_several, look_at
 
 NOW = datetime(2026, 5, 1, 8, 0)
 WARNINGS = Warnings(bundled("knowledge") / "warnings" / "course.yaml")
@@ -91,3 +91,85 @@ def test_who_is_dying_comes_first_and_what_was_done_is_ticked_off(rulebook: Rule
     assert "water change" not in second.due
     assert "Temperature" not in second.due
     assert "pH" in second.due
+
+
+def signs(name: str, days_ago: list[int]) -> list[Entry]:
+    return [
+        Entry(n, n, NOW, Jot("sign", NOW - timedelta(days=ago), {"seen": [name]}))
+        for n, ago in enumerate(days_ago)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("sign", "title"),
+    [
+        ("food_left_over", "Food is left over again and again"),
+        ("at_surface", "They go to the surface"),
+        ("eggs_dropped", "Eggs are dropped"),
+    ],
+)
+def test_a_sign_that_comes_back_warns_and_once_is_silence(sign: str, title: str) -> None:
+    assert titles(signs(sign, [5, 3, 1])) == [title]
+    assert titles(signs(sign, [3])) == []
+    assert titles(signs(sign, [40, 30, 20])) == []
+
+
+def twice_a_day(swings: list[float]) -> list[Entry]:
+    """A morning and an afternoon reading each day, the last of them yesterday."""
+    found = []
+    for place, swing in enumerate(reversed(swings), start=1):
+        for hour, value in ((7, 21.0), (16, 21.0 + swing)):
+            at = (NOW - timedelta(days=place)).replace(hour=hour)
+            content = {"what": "temperature", "value": f"{value}"}
+            found.append(Entry(2 * place, 2 * place, NOW, Jot("reading", at, content)))
+    return found
+
+
+def test_a_swing_that_grows_warns_and_a_steady_one_does_not() -> None:
+    """Small containers should not move by more than two or three degrees a day: common practice,
+    no source.
+    """
+    assert titles(twice_a_day([1.5] * 15 + [5.5] * 7)) == ["Days and nights drift apart"]
+    assert titles(twice_a_day([2.0] * 22)) == []
+
+
+def changes(days_ago: list[int]) -> list[Entry]:
+    return [
+        Entry(n, n, NOW, Jot("event", NOW - timedelta(days=ago), {"what": "water-change"}))
+        for n, ago in enumerate(days_ago)
+    ]
+
+
+def test_a_change_is_overdue_by_the_containers_own_pace() -> None:
+    assert titles(changes([70, 63, 56, 49, 42, 35])) == ["The change of water is long overdue"]
+    assert titles(changes([40, 33, 26, 19, 12, 5])) == []
+    assert titles(changes([90, 60, 30])) == []
+
+
+def test_a_colony_beyond_the_trades_measure_is_said(rulebook: Rulebook) -> None:
+    jar = Described("jar", NOW, {"container": {"volume": "5 L"}})
+    for adults, said in ((8, []), (30, ["The colony outgrows its water"])):
+        counted = [Entry(1, 1, NOW, Jot("count", NOW - timedelta(days=1), {"adults": adults}))]
+        found = look_at(jar, counted, WARNINGS, rulebook, now=NOW)
+        assert [one.title for one in found.warned] == said
+
+
+def test_what_several_share_is_said_with_what_sets_them_apart(rulebook: Rulebook) -> None:
+    """The same water going bad in several, or one source of new animals: common practice."""
+    died = Entry(7, 7, NOW, Jot("death", NOW - timedelta(hours=5), {"dead": 2}))
+    new = Entry(8, 8, NOW, Jot("event", NOW - timedelta(days=4), {"what": "new-animals"}))
+    logs = {
+        "a": [new, died],
+        "b": [*changes([3]), new, died],
+        "c": changes([2]),
+        "d": changes([1]),
+    }
+    looks = [
+        look_at(Described(name, NOW, {}), entries, WARNINGS, rulebook, now=NOW)
+        for name, entries in logs.items()
+    ]
+    (found,) = in_several(looks, logs, rulebook, now=NOW)
+    assert found.containers == ("a", "b")
+    assert len(found.because) == 1 and "few of the others" in found.because[0]
+    alone = {name: logs[name] for name in ("a", "c", "d")}
+    assert in_several([x for x in looks if x.name != "b"], alone, rulebook, now=NOW) == ()

@@ -95,7 +95,7 @@ def log(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
     assert main(["log", "know", str(OTHER), "--name", "oak", "--log", file]) == 0
     for told in (
         ["--reading", "temperature 22 C", "--count", "21 adults", "--at", "9 days ago"],
-        ["--reading", "temperature 25 C", "--event", "water-change 2 L", "--at", "5 days ago"],
+        ["--reading", "temperature 25 C", "--event", "water-change 2 L", "--at", "4 days ago"],
         ["--count", "19 adults", "--death", "2", "--note", HOSTILE, "--at", "1 day ago"],
     ):
         assert main(["jot", "--log", file, *told, "oak"]) == 0

@@ -75,7 +75,8 @@ def test_it_fits_every_screen_in_light_and_dark_and_the_browser_says_nothing(
             show(running, files[name], width, scheme)
             wide, smallest = running.execute_script(
                 "const texts = [...document.querySelectorAll('p, li, summary, pre, figcaption')];"
-                "const drawn = [...document.querySelectorAll('svg')].map(svg =>"
+                "const drawn = [...document.querySelectorAll('svg')]"
+                ".filter(svg => svg.querySelector('text')).map(svg =>"
                 " 16 * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width);"
                 "return [document.documentElement.scrollWidth, Math.min(...drawn,"
                 " ...texts.map(text => parseFloat(getComputedStyle(text).fontSize)))]"

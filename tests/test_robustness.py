@@ -187,6 +187,7 @@ def in_a_worked_case(rulebook: Rulebook) -> dict[str, Exercise]:
     return {name: found[name] for name in numbers(rulebook) if name in found}
 
 
+@pytest.mark.exhaustive
 def test_sweeping_any_number_of_a_worked_case_meets_no_cliff(rulebook: Rulebook) -> None:
     jumps = {
         name: highest_jump(

@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.belief.next_checks import beside_the_point
-from diagnose.dialogue.mind import Mind, mind, next_question, view
+from diagnose.dialogue.belief_state import SessionRules, belief_state, next_question, session_rules
 from diagnose.dialogue.questions import Question, question
 from diagnose.dialogue.replies import Answered, clean, read_reply
-from diagnose.dialogue.sitting import answer_of
+from diagnose.dialogue.session import answer_of
 from diagnose.dialogue.state import STORY, Given, Session, ask_again, give, skip, take_back
 from diagnose.dialogue.told_case import case_of, case_text
 from diagnose.findings import observe
@@ -25,13 +25,13 @@ STARTED = datetime(2026, 3, 14, 21, 30)
 
 
 @pytest.fixture(scope="module")
-def having(rulebook: Rulebook) -> Mind:
-    return mind(rulebook, [bundled("knowledge")])
+def rules(rulebook: Rulebook) -> SessionRules:
+    return session_rules(rulebook, [bundled("knowledge")])
 
 
-def answered(having: Mind, session: Session, name: str, typed: str) -> Session:
-    asked = question(name, having.rulebook, having.asking)
-    found = read_reply(typed, asked, having.rulebook.vocabulary, session.told())
+def answered(rules: SessionRules, session: Session, name: str, typed: str) -> Session:
+    asked = question(name, rules.rulebook, rules.asking)
+    found = read_reply(typed, asked, rules.rulebook.vocabulary, session.told())
     return give(session, Given(name, found.tells if isinstance(found, Answered) else (), typed))
 
 
@@ -54,49 +54,49 @@ def some_line(asked: Question, pick: int) -> str:
 @settings(max_examples=20, deadline=None)
 @given(st.lists(st.integers(min_value=0, max_value=10_000), min_size=6, max_size=16))
 def test_whatever_was_answered_the_written_case_gives_the_same_result(
-    having: Mind, picks: list[int]
+    rules: SessionRules, picks: list[int]
 ) -> None:
     session = Session(STARTED, "front-window-jar")
-    seen = view(having, session)
+    seen = belief_state(rules, session)
     for pick in picks:
-        coming = next_question(having, seen)
+        coming = next_question(rules, seen)
         if coming.stop:
             break
-        asked = question(coming.question, having.rulebook, having.asking)
-        then = answered(having, session, asked.name, some_line(asked, pick))
+        asked = question(coming.question, rules.rulebook, rules.asking)
+        then = answered(rules, session, asked.name, some_line(asked, pick))
         try:
-            seen = view(having, then)
+            seen = belief_state(rules, then)
         except ValueError:
             then = give(session, Given(asked.name, (), "not sure"))
-            seen = view(having, then)
+            seen = belief_state(rules, then)
         session = then
     if seen.case is None:
         return
-    text = case_text(session, having.rulebook.vocabulary)
-    read = observed_text(text.encode(), "written", having.rulebook, now=STARTED)
+    text = case_text(session, rules.rulebook.vocabulary)
+    read = observed_text(text.encode(), "written", rules.rulebook, now=STARTED)
     assert read.case == seen.case
     assert {o.name: (o.value, o.asked) for o in read.observations} == {
-        name: (o.value, o.asked) for name, o in seen.thought.trace.observations.items()
+        name: (o.value, o.asked) for name, o in seen.inferred.trace.observations.items()
     }
-    beliefs = answer_of(having, session).diagnosis.beliefs
-    assert beliefs.shares() == pytest.approx(seen.thought.beliefs.shares(), abs=1e-12)
+    beliefs = answer_of(rules, session).diagnosis.beliefs
+    assert beliefs.shares() == pytest.approx(seen.inferred.beliefs.shares(), abs=1e-12)
 
 
-def test_an_answer_is_asked_for_and_the_first_words_are_volunteered(having: Mind) -> None:
+def test_an_answer_is_asked_for_and_the_first_words_are_volunteered(rules: SessionRules) -> None:
     session = give(Session(STARTED, "jar"), Given(STORY, (("twitching", "present"),), ""))
-    session = answered(having, session, "white_ring", "yes")
-    session = answered(having, session, "did_new_plants", "yes")
-    session = answered(having, session, "hours_from_new_plants", "3 days before")
-    text = case_text(session, having.rulebook.vocabulary)
-    read = observed_text(text.encode(), "written", having.rulebook, now=STARTED)
+    session = answered(rules, session, "white_ring", "yes")
+    session = answered(rules, session, "did_new_plants", "yes")
+    session = answered(rules, session, "hours_from_new_plants", "3 days before")
+    text = case_text(session, rules.rulebook.vocabulary)
+    read = observed_text(text.encode(), "written", rules.rulebook, now=STARTED)
     asked = {o.name for o in read.observations if o.asked}
     assert {"white_ring", "did_new_plants", "hours_from_new_plants"} <= asked
     assert "twitching" not in asked
 
 
-def test_every_answer_the_session_takes_comes_back_as_that_observation(having: Mind) -> None:
+def test_every_answer_the_session_takes_comes_back_as_that_observation(rules: SessionRules) -> None:
     """Sign, choice and number: what is told is what is observed, wherever the case puts it."""
-    rulebook = having.rulebook
+    rulebook = rules.rulebook
     for name, term in rulebook.vocabulary.items():
         if term.derived or (term.event and term.kind == "number"):
             continue
@@ -115,7 +115,7 @@ def test_every_answer_the_session_takes_comes_back_as_that_observation(having: M
             assert known.get(name) == expected, (name, value, case)
 
 
-def test_the_case_reads_as_if_written_by_hand(having: Mind) -> None:
+def test_the_case_reads_as_if_written_by_hand(rules: SessionRules) -> None:
     session = Session(STARTED, "front-window-jar")
     for name, typed in (
         ("dead", "5 of 12"),
@@ -129,8 +129,8 @@ def test_the_case_reads_as_if_written_by_hand(having: Mind) -> None:
         ("snails_state", "fine"),
         ("white_ring", "no"),
     ):
-        session = answered(having, session, name, typed)
-    content = case_text(session, having.rulebook.vocabulary)
+        session = answered(rules, session, name, typed)
+    content = case_text(session, rules.rulebook.vocabulary)
     for part in (
         "case: front-window-jar\n",
         "asked_at: 2026-03-14 21:30\n",
@@ -149,79 +149,79 @@ def test_the_case_reads_as_if_written_by_hand(having: Mind) -> None:
 
 @settings(max_examples=50, deadline=None)
 @given(st.text(max_size=200))
-def test_no_story_breaks_the_file(having: Mind, story: str) -> None:
+def test_no_story_breaks_the_file(rules: SessionRules, story: str) -> None:
     told = Session(STARTED, "jar", story=clean(story))
-    session = answered(having, told, "twitching", "yes")
-    text = case_text(session, having.rulebook.vocabulary)
-    read = observed_text(text.encode(), "written", having.rulebook, now=STARTED)
+    session = answered(rules, told, "twitching", "yes")
+    text = case_text(session, rules.rulebook.vocabulary)
+    read = observed_text(text.encode(), "written", rules.rulebook, now=STARTED)
     assert (read.case.story or "") == clean(story)
     assert read.case.seen == ("twitching",)
 
 
-def test_going_back_asks_the_same_question_again(having: Mind) -> None:
-    session = answered(having, Session(STARTED, "jar"), "story", "")
-    session = answered(having, session, "dead", "5 of 12")
+def test_going_back_asks_the_same_question_again(rules: SessionRules) -> None:
+    session = answered(rules, Session(STARTED, "jar"), "story", "")
+    session = answered(rules, session, "dead", "5 of 12")
     before = take_back(session)
     assert before.told() == {}
-    assert next_question(having, view(having, before)).question == "dead"
-    assert answered(having, before, "dead", "5 of 12").told() == session.told()
+    assert next_question(rules, belief_state(rules, before)).question == "dead"
+    assert answered(rules, before, "dead", "5 of 12").told() == session.told()
 
 
-def test_a_changed_answer_takes_the_place_of_the_old_one(having: Mind) -> None:
-    session = answered(having, Session(STARTED, "jar"), "dead", "5 of 12")
-    session = answered(having, session, "twitching", "yes")
-    session = answered(having, ask_again(session, "dead"), "dead", "half")
+def test_a_changed_answer_takes_the_place_of_the_old_one(rules: SessionRules) -> None:
+    session = answered(rules, Session(STARTED, "jar"), "dead", "5 of 12")
+    session = answered(rules, session, "twitching", "yes")
+    session = answered(rules, ask_again(session, "dead"), "dead", "half")
     assert session.told() == {"deaths_share": 50.0, "twitching": "present"}
     assert session.pinned == ""
 
 
-def test_a_skipped_topic_is_not_asked_about_again(having: Mind) -> None:
+def test_a_skipped_topic_is_not_asked_about_again(rules: SessionRules) -> None:
     session = skip(Session(STARTED, "jar"), "animals")
     for name in ("story", "dead", "over", "living"):
         session = give(session, Given(name, (), "not sure"))
     for _ in range(12):
-        coming = next_question(having, view(having, session))
+        coming = next_question(rules, belief_state(rules, session))
         if coming.stop:
             break
-        assert having.asking.topic_of.get(coming.question) != "animals"
+        assert rules.asking.topic_of.get(coming.question) != "animals"
         session = give(session, Given(coming.question, (), "not sure"))
 
 
 @settings(max_examples=6, deadline=None)
 @given(st.lists(st.integers(min_value=0, max_value=10_000), min_size=25, max_size=25))
 def test_nothing_is_asked_twice_nor_what_is_known_nor_what_has_no_ground(
-    having: Mind, picks: list[int]
+    rules: SessionRules, picks: list[int]
 ) -> None:
     session = Session(STARTED, "jar")
     asked_before: set[str] = set()
     for pick in picks:
-        seen = view(having, session)
-        coming = next_question(having, seen)
+        seen = belief_state(rules, session)
+        coming = next_question(rules, seen)
         if coming.stop:
             return
         name = coming.question
-        known = seen.thought.trace.observations
+        known = seen.inferred.trace.observations
         assert name not in asked_before
         assert name not in known
         asked_before.add(name)
-        term = having.rulebook.vocabulary.get(name)
+        term = rules.rulebook.vocabulary.get(name)
         if term is not None:
             assert not term.derived
             ground = term.needs_present
             assert ground is None or known[ground].value == "present"
-            assert name not in beside_the_point(having.rulebook, known)
-        asked = question(name, having.rulebook, having.asking)
-        then = answered(having, session, name, some_line(asked, pick))
+            assert name not in beside_the_point(rules.rulebook, known)
+        asked = question(name, rules.rulebook, rules.asking)
+        then = answered(rules, session, name, some_line(asked, pick))
         try:
-            view(having, then)
+            belief_state(rules, then)
         except ValueError:
             then = give(session, Given(name, (), "not sure"))
         session = then
 
 
-def test_answers_that_cannot_stand_together_are_refused_by_a_sentence(having: Mind) -> None:
+def test_answers_that_cannot_stand_together_are_refused_by_a_sentence(rules: SessionRules) -> None:
     session = Session(STARTED, "jar")
     session = give(session, Given("first_body", (("deaths.first", "2026-03-20"),), ""))
-    session = answered(having, session, "dead", "5 of 12")
+    session = answered(rules, session, "dead", "5 of 12")
     with pytest.raises(ValueError, match="later than"):
-        view(having, session)
+        belief_state(rules, session)

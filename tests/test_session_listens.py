@@ -12,14 +12,14 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli import main
-from diagnose.dialogue.mind import (
+from diagnose.dialogue.belief_state import (
     QUICK_MINUTES,
     QUICK_UPSET_CHANCE,
-    Mind,
-    mind,
+    SessionRules,
+    belief_state,
     next_question,
     quick_upset,
-    view,
+    session_rules,
     weighed,
 )
 from diagnose.dialogue.talk import MANY_ANSWERS
@@ -42,8 +42,8 @@ def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture(scope="module")
-def having(rulebook: Rulebook) -> Mind:
-    return mind(rulebook, [bundled("knowledge")])
+def rules(rulebook: Rulebook) -> SessionRules:
+    return session_rules(rulebook, [bundled("knowledge")])
 
 
 def held(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *lines: str) -> str:
@@ -55,7 +55,7 @@ def held(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *l
 
 
 def test_nothing_is_firm_while_a_minutes_look_might_overturn_it(
-    rulebook: Rulebook, having: Mind
+    rulebook: Rulebook, rules: SessionRules
 ) -> None:
     """Over worked cases whose stories are told: each question that stands when a talk ends as firm
     is longer than a minute, or hardly overturns.
@@ -64,24 +64,24 @@ def test_nothing_is_firm_while_a_minutes_look_might_overturn_it(
     for file in worked_files()[::EVERY]:
         keeper = replace(keeper_of(file, rulebook), tells_story=True)
         last = None
-        for turn in talk_with(keeper, having, most=MOST):
+        for turn in talk_with(keeper, rules, most=MOST):
             last = turn
         if last is None:
             continue
-        seen = view(having, last.seen.session)
-        if next_question(having, seen).stop != "firm":
+        seen = belief_state(rules, last.seen.session)
+        if next_question(rules, seen).stop != "firm":
             continue
         firm += 1
-        first = seen.thought.beliefs.first.cause
-        for check in weighed(having, seen):
+        first = seen.inferred.beliefs.first.cause
+        for check in weighed(rules, seen):
             quick = (
                 check.minutes <= QUICK_MINUTES
-                and having.rulebook.vocabulary[check.name].needs == "eyes"
+                and rules.rulebook.vocabulary[check.name].needs == "eyes"
             )
             for prospect in check.prospects if quick else ():
                 overturns = prospect.first not in (first, "unexplained")
                 assert not (overturns and prospect.chance >= QUICK_UPSET_CHANCE), check.name
-        assert quick_upset(having, seen, weighed(having, seen)) is None
+        assert quick_upset(rules, seen, weighed(rules, seen)) is None
     assert firm > 0
 
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from diagnose.dialogue.mind import Mind, mind
+from diagnose.dialogue.belief_state import SessionRules, session_rules
 from diagnose.rulebook.places import bundled
 from diagnose.rulebook.terms import Rulebook
 from tests.robot_keeper import keeper_of, talk_with
@@ -37,17 +37,23 @@ class Sitting:
     in_three: tuple[bool, ...]
 
 
-@pytest.fixture(scope="module")
-def sittings(rulebook: Rulebook) -> list[Sitting]:
-    having: Mind = mind(rulebook, [bundled("knowledge")])
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(3, id="every third case"),
+        pytest.param(1, id="all cases", marks=pytest.mark.exhaustive),
+    ],
+)
+def sittings(rulebook: Rulebook, request: pytest.FixtureRequest) -> list[Sitting]:
+    rules: SessionRules = session_rules(rulebook, [bundled("knowledge")])
     found = []
-    for file in worked_files():
+    for file in worked_files()[:: request.param]:
         keeper = replace(keeper_of(file, rulebook), tells_story=True)
         assert keeper.case.expect is not None
         right = set(keeper.case.expect.first)
         first, three = [], []
-        for turn in talk_with(keeper, having, most=LATER_ANSWERS):
-            top = [s.cause for s in turn.seen.thought.beliefs.standings[:3]]
+        for turn in talk_with(keeper, rules, most=LATER_ANSWERS):
+            top = [s.cause for s in turn.seen.inferred.beliefs.standings[:3]]
             first.append(top[0] in right)
             three.append(bool(right.intersection(top)))
         found.append(Sitting(file.stem, tuple(first), tuple(three)))

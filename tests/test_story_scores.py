@@ -1,5 +1,5 @@
-"""How much of keepers' stories is read, on the two parts that the lexicon was made on, and what the
-one run on the second of them came to before it was opened.
+"""How much of keepers' stories is read, on those the lexicon was made on (both halves of the first
+sixty), and what the one runs on stories held back came to.
 """
 
 from __future__ import annotations
@@ -10,9 +10,9 @@ import pytest
 
 from tests.stories.score import FOLDER, GROUPS, READ_BEFORE, Marks, figures, judged, run
 
-#: Three points under what is reached on both parts together: a floor for the lexicon, no measure of
-#: how it does on other texts.
-READ, RIGHT, SAME_CAUSE = 0.81, 0.97, 0.82
+#: Three points under what is reached on these stories: floors for the lexicon, no measure of how it
+#: does on others. What issue 13 asks of stories held back is 70 %, 65 % of each kind, 97 % and 85 %.
+READ, RIGHT, RIGHT_WITH_JUDGED, SAME_CAUSE = 0.81, 0.97, 0.96, 0.82
 READ_OF_EACH = {
     "counts": 0.81, "kinds": 0.86, "litres": 0.91, "times": 0.62, "events": 0.87,
     "details": 0.76, "signs": 0.83, "habits": 0.80, "readings": 0.85,
@@ -21,7 +21,7 @@ READ_OF_EACH = {
 
 @pytest.fixture(scope="module")
 def marks() -> list[Marks]:
-    return [found for name in READ_BEFORE for found, _ in run(name)]
+    return [found for part in READ_BEFORE for found, _ in run(part)]
 
 
 def test_told_facts_are_read_of_every_kind(marks: list[Marks]) -> None:
@@ -38,7 +38,7 @@ def test_what_is_read_is_right(marks: list[Marks]) -> None:
     found = figures(marks, judged())
     assert found["beyond"]["not_judged"] == 0, [(m.name, m.beyond) for m in marks]
     assert found["right"] >= RIGHT
-    assert found["right_with_judged"] >= RIGHT - 0.01
+    assert found["right_with_judged"] >= RIGHT_WITH_JUDGED
 
 
 def test_the_first_cause_is_that_of_the_hand_made_form(marks: list[Marks]) -> None:
@@ -55,12 +55,13 @@ def test_the_scorer_tells_right_from_wrong() -> None:
     assert found["read_by_group"]["signs"] == "0 of 1"
 
 
-def test_the_one_run_on_the_held_half_is_kept_as_it_came() -> None:
-    """Its figures fall short of what the half built on reaches, and of what was asked: 53 % read,
-    94 % right. They are kept, not mended; a later reader is measured on stories of its own.
+@pytest.mark.parametrize(("file", "stories"), [("held_run.json", 30), ("held_run_2.json", 40)])
+def test_the_one_run_on_stories_held_back_is_kept_as_it_came(file: str, stories: int) -> None:
+    """The figures fall short of what the stories built on reach, and of what was asked: 53 %, then
+    58 % read, 94 % right. They are kept, not mended; each run had stories nobody had built on.
     """
-    kept = json.loads((FOLDER / "held_run.json").read_text("utf-8"))
-    assert kept["stories"] == len(kept["each"]) == 30
+    kept = json.loads((FOLDER / file).read_text("utf-8"))
+    assert kept["stories"] == len(kept["each"]) == stories
     assert set(kept["read_by_group"]) == set(GROUPS)
     told = [int(said.split(" of ")[1]) for said in kept["read_by_group"].values()]
     read = [int(said.split(" of ")[0]) for said in kept["read_by_group"].values()]

@@ -57,7 +57,7 @@ class Check(NamedTuple):
     prospects: tuple[Prospect, ...]
 
     @property
-    def worth(self) -> float:
+    def bits_a_minute(self) -> float:
         """Bits per minute."""
         return self.gain_bits / (self.minutes + SETTING_OUT_MINUTES)
 
@@ -161,7 +161,7 @@ def next_checks(
 def worthiest(checks: Iterable[Check]) -> tuple[Check, ...]:
     """Those that gain enough to be worth anything, best first."""
     worthy = [check for check in checks if check.gain_bits >= LEAST_GAIN_BITS]
-    return tuple(sorted(worthy, key=lambda check: (-check.worth, check.name)))
+    return tuple(sorted(worthy, key=lambda check: (-check.bits_a_minute, check.name)))
 
 
 def lifts_of(

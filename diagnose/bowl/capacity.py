@@ -55,7 +55,6 @@ STOPS_GROWTH: Final[tuple[Limit, ...]] = ("oxygen before dawn", "ammonia", "graz
 
 MOST_PER_L: Final = 200.0
 HOURS_PER_DAY: Final = 24
-CAPACITY_MEMBERS: Final = 200
 HALVINGS: Final = 40
 #: A limit found within this ratio from the safe side to the best needs no narrowing.
 NARROW_ENOUGH: Final = 3.0

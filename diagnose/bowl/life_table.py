@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Final
 
 DAYS_PER_MONTH: Final = 30.0
-_FASTEST_PER_AGE: Final = 50.0
 
 
 def net_reproduction(survival: Sequence[float], births: Sequence[float]) -> float:

@@ -23,7 +23,7 @@ def add(commands: Subcommands) -> None:
         "cause at any time and say how sure you are. Results are kept on this machine only.",
     )
     command.add_argument(
-        "--level", type=int, choices=(1, 2, 3), help="1 plain facts, 2 few, 3 two causes at once"
+        "--level", type=int, choices=(1, 2, 3), help="1 plain facts, 2 few, 3 few, and some mislead"
     )
     command.add_argument(
         "--fresh", action="store_true", help="cases made up from the rulebook, not the worked ones"
@@ -32,9 +32,7 @@ def add(commands: Subcommands) -> None:
         "--seed", type=int, help="fixes the order of cases, so that a class gets the same ones"
     )
     command.add_argument("--rounds", type=int, default=1, help="how many cases (default: 1)")
-    command.add_argument(
-        "--learner", metavar="NAME", default="me", help="whose record it is (default: me)"
-    )
+    command.add_argument("--learner", metavar="NAME", help="whose record it is (default: me)")
     command.add_argument(
         "--cases", metavar="DIR", type=Path, help="a folder of your own worked cases"
     )
@@ -42,19 +40,25 @@ def add(commands: Subcommands) -> None:
         "--keep-in", metavar="DIR", type=Path, help="where results are kept (default: your own)"
     )
     command.add_argument(
-        "--results", action="store_true", help="print all kept results as CSV, and stop"
+        "--results",
+        action="store_true",
+        help="print the kept results as CSV (of --learner alone, where named)",
     )
-    take(command, "--rulebook")
+    command.add_argument(
+        "--by",
+        choices=("learner", "cause", "question"),
+        help="with --results: put together by this, weakest first, in the --format wanted",
+    )
+    take(command, "--rulebook", "--format")
     command.set_defaults(run=_practice)
 
 
 def _practice(options: argparse.Namespace) -> int:
     keep_in = options.keep_in or state_folder("practice")
     if options.results:
-        from diagnose.practice.record import csv_text, kept
-
-        sys.stdout.write(csv_text(kept(keep_in)))
-        return 0
+        return _results(keep_in, options)
+    if options.by is not None:
+        raise ValueError("--by puts results together: write `--results --by cause`.")
     if options.rounds < 1:
         raise ValueError("--rounds: at least one case, please.")
     import random
@@ -69,11 +73,26 @@ def _practice(options: argparse.Namespace) -> int:
         (bundled("knowledge"), *options.rulebook),
         options.cases or bundled("cases"),
         keep_in,
-        Wanted(options.level, options.fresh, options.rounds, seed, options.learner),
+        Wanted(options.level, options.fresh, options.rounds, seed, options.learner or "me"),
         Voice(ask=_typed, say=print),
         datetime.now,
     )
     return 0
+
+
+def _results(keep_in: Path, options: argparse.Namespace) -> int:
+    """The kept results as CSV, or put together as an answer in any format."""
+    from diagnose.practice.record import csv_text, kept
+
+    results = tuple(r for r in kept(keep_in) if options.learner in (None, r.learner))
+    if options.by is None:
+        sys.stdout.write(csv_text(results))
+        return 0
+    from diagnose.commands.printing import print_page
+    from diagnose.practice.summary import summary, summary_page
+
+    rows = summary(results, options.by)
+    return print_page(summary_page(rows, options.by, rulebook_of(options)), rows, options)
 
 
 def _typed(prompt: str) -> str:

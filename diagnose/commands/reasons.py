@@ -31,6 +31,12 @@ def add(commands: Subcommands) -> None:
     command.add_argument(
         "--handbook", metavar="DIR", type=Path, help="write everything as one HTML file into DIR"
     )
+    command.add_argument(
+        "--picture",
+        metavar="FILE",
+        type=Path,
+        help="draw the sign that WORDS name, as an SVG file of its own",
+    )
     take(command, "--units", "--log", "--rulebook")
     command.set_defaults(run=_reasons)
 
@@ -43,8 +49,35 @@ def _reasons(options: argparse.Namespace) -> int:
 
         print(f"Written: {write_handbook(rulebook, setting, options.handbook)}.")
         return 0
+    if options.picture is not None:
+        print("\n".join(_picture(rulebook, " ".join(options.words), options.picture)))
+        return 0
     print("\n".join(reasons_lines(rulebook, setting, tuple(options.words))))
     return 0
+
+
+def _picture(rulebook: Rulebook, words: str, file: Path) -> list[str]:
+    """Writes the drawing of a sign; what it shows, in words. Raises ValueError for a sign nobody
+    drew, with those that are drawn.
+    """
+    from diagnose.reasons.search import observations_about
+    from diagnose.reasons.text import WIDTH, wrap
+    from diagnose.report.figures.sign import sign_svg
+
+    drawn = {name: term for name, term in rulebook.vocabulary.items() if term.drawn}
+    said = words.strip().lower().replace(" ", "_").replace("-", "_")
+    found = (
+        [said] if said in drawn else [n for n in observations_about(rulebook, words) if n in drawn]
+    )
+    if not found:
+        raise ValueError(
+            f"--picture: no drawing is called `{words}`. There are: {', '.join(sorted(drawn))}."
+        )
+    if file.suffix.lower() != ".svg":
+        raise ValueError(f"--picture {file}: drawings are SVG; choose a name that ends in .svg.")
+    term = drawn[found[0]]
+    file.write_text(sign_svg(term.name, term.asks, term.drawn) + "\n", encoding="utf-8")
+    return [*wrap(term.drawn, WIDTH, "", ""), f"Written: {file}."]
 
 
 def reasons_lines(rulebook: Rulebook, setting: Setting, words: tuple[str, ...]) -> list[str]:

@@ -47,23 +47,26 @@ def _round(options: argparse.Namespace) -> int:
     from diagnose.log.store import opened
     from diagnose.report.keepers_units import said_in
     from diagnose.rulebook.places import bundled
-    from diagnose.uses.round import Warnings, in_order, look_at
+    from diagnose.uses.round import Warnings, in_order, in_several, look_at
 
     now = datetime.now().replace(second=0, microsecond=0)
     rulebook = rulebook_of(options)
     warnings = Warnings(bundled("knowledge") / "warnings" / "course.yaml")
     figures: dict[str, tuple[Figure, ...]] = {}
     with opened(log_file(options), create=False) as store:
+        logs = {name: store.entries(name) for name in store.names()}
         looks = [
-            look_at(store.described(name), store.entries(name), warnings, rulebook, now=now)
-            for name in store.names()
+            look_at(store.described(name), entries, warnings, rulebook, now=now)
+            for name, entries in logs.items()
         ]
         if options.format == "html":
             figures = {
                 look.name: _drawn(store, look.name, place, rulebook, now, options.units)
                 for place, look in enumerate(looks)
             }
-    found = said_in(Round(FORMAT, f"{now:%Y-%m-%d %H:%M}", tuple(in_order(looks))), options.units)
+    shared = in_several(looks, logs, rulebook, now=now)
+    found = Round(FORMAT, f"{now:%Y-%m-%d %H:%M}", shared, tuple(in_order(looks)))
+    found = said_in(found, options.units)
     return print_page(round_page(found, figures), found, options)
 
 

@@ -225,35 +225,35 @@ def _session(options: argparse.Namespace) -> int:
             "`bowlside case new FILE` starts one; `--plain` takes one answer a line from a pipe, "
             "`--answers FILE` plays a file of answers in."
         )
-    from diagnose.dialogue.mind import mind
-    from diagnose.dialogue.sitting import Sitting, sit
-    from diagnose.dialogue.voices import (
+    from diagnose.dialogue.adapters import (
         OPENING_NAMES,
-        answers_voice,
-        plain_voice,
+        answers_adapter,
+        plain_adapter,
         read_answers,
-        terminal_voice,
+        terminal_adapter,
     )
+    from diagnose.dialogue.belief_state import session_rules
+    from diagnose.dialogue.session import Setting, hold_session
     from diagnose.report.keepers_units import saying_in
     from diagnose.rulebook.places import bundled
 
     book = rulebook_of(options)
-    having = mind(book, (bundled("knowledge"), *options.rulebook))
+    rules = session_rules(book, (bundled("knowledge"), *options.rulebook))
     apart = options.format != "terminal"
     line_by_line = options.plain or not sys.stdout.isatty()
     if options.answers is not None:
-        pieces = [f"equipment:{name}" for name in having.asking.equipment]
+        pieces = [f"equipment:{name}" for name in rules.asking.equipment]
         names = [*OPENING_NAMES, *pieces, *book.vocabulary]
-        voice = answers_voice(read_answers(options.answers, names), console(stderr=apart))
+        adapter = answers_adapter(read_answers(options.answers, names), console(stderr=apart))
     elif line_by_line:
         if hasattr(sys.stdin, "reconfigure"):
             sys.stdin.reconfigure(errors="replace")
-        voice = plain_voice(sys.stdin, console(stderr=apart or not sys.stdout.isatty()))
+        adapter = plain_adapter(sys.stdin, console(stderr=apart or not sys.stdout.isatty()))
     else:
-        voice = terminal_voice(console())
-    sitting = Sitting(
-        having=having,
-        voice=replace(voice, say=saying_in(options.units, voice.say)),
+        adapter = terminal_adapter(console())
+    setting = Setting(
+        rules=rules,
+        adapter=replace(adapter, say=saying_in(options.units, adapter.say)),
         folder=state_folder("sessions") if options.answers is None else None,
         now=datetime.now,
         show=lambda result: _show(result, options),
@@ -261,4 +261,4 @@ def _session(options: argparse.Namespace) -> int:
         prefer=options.units,
         ranges_in=_ranges_in(options),
     )
-    return sit(sitting, resume=options.resume)
+    return hold_session(setting, resume=options.resume)

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from diagnose.advice.plan import plan
 from diagnose.advice.sizes import size_of
 from diagnose.advice.urgency import WATCH
-from diagnose.dialogue.mind import Mind, View
+from diagnose.dialogue.adapters import STRONG, WARNING
+from diagnose.dialogue.belief_state import BeliefState, SessionRules
 from diagnose.dialogue.state import nobody_died
-from diagnose.dialogue.voices import STRONG, WARNING
 
 
-def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
+def first_minute(rules: SessionRules, seen: BeliefState) -> Iterator[tuple[str, int, str]]:
     """What to do now, whatever the cause, with its cautions: text, indent and style."""
-    advice = plan(having.rulebook, seen.thought.trace, seen.thought.beliefs)
+    advice = plan(rules.rulebook, seen.inferred.trace, seen.inferred.beliefs)
     yield "", 0, ""
     if advice.urgency == WATCH and nobody_died(seen.session.told()):
         yield advice.says, 0, STRONG
@@ -25,11 +25,11 @@ def first_minute(having: Mind, seen: View) -> Iterator[tuple[str, int, str]]:
     if steps:
         yield "Do this first, whatever the cause:", 0, ""
     for place, item in enumerate(steps, start=1):
-        size = size_of(having.rulebook, item.step, advice.values)
+        size = size_of(rules.rulebook, item.step, advice.values)
         yield f"{place}  {item.step.title}. {item.step.do} {size}".rstrip(), 2, ""
     for withheld in advice.withheld:
         if withheld.say:
             yield f"Not now: {withheld.step.title}. {withheld.because}", 2, ""
     for name in dict.fromkeys(caution for item in steps for caution in item.step.cautions):
-        yield f"!  {having.rulebook.cautions[name].text}", 2, WARNING
+        yield f"!  {rules.rulebook.cautions[name].text}", 2, WARNING
     yield "Now to the reason.", 0, ""

@@ -170,17 +170,17 @@ def read_reply(
 #: Questions that are answered by a number or a time.
 _AMOUNTS = ("number", "over", "moment", "time", "dead")
 _HEDGE = re.compile(
-    r"[,.]? (?:i think|i guess|i believe|i suppose|probably|perhaps|maybe|give or take|more or less"
+    r"[,.]? (?:i infer|i guess|i believe|i suppose|probably|perhaps|maybe|give or take|more or less"
     r"|if i remember(?: right)?|as far as i know)[.!]*$"
 )
-_LEAD = re.compile(r"^(?:i think|i guess|probably|maybe|perhaps|it was|that was|well|um+|er+),? ")
+_LEAD = re.compile(r"^(?:i infer|i guess|probably|maybe|perhaps|it was|that was|well|um+|er+),? ")
 _CLOCK = re.compile(r"\b(\d{1,2})(?:[:.](\d{2}))? ?(am|pm)\b")
 _SHORT_UNITS = ((r"\b(hrs?)\b", "hours"), (r"\b(mins)\b", "minutes"), (r"\b(wks?)\b", "weeks"),
                 (r"\b(mths?|mos)\b", "months"), (r"\b(yrs?)\b", "years"))  # fmt: skip
 
 
 def as_typed(said: str) -> str:
-    """An amount or a time without what people say around it: `about 2 hrs i think`, `9pm`."""
+    """An amount or a time without what people say around it: `about 2 hrs i infer`, `9pm`."""
     said = _LEAD.sub("", _HEDGE.sub("", said.strip().rstrip("!")))
     for pattern, unit in _SHORT_UNITS:
         said = re.sub(pattern, unit, said)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from itertools import pairwise
 from statistics import median
 
 from diagnose.log.as_case import number_of
@@ -21,8 +22,22 @@ _DRIFTS = (
 )
 #: Below this a kit reads nil, mg/L as N (rule of this program, no source).
 NIL_MG_L = 0.02
+#: Signs that tell something by coming back: on so many days of the newest ones.
+_SIGN_DAYS = {
+    "food_left_over": "food_left_days",
+    "at_surface": "at_surface_days",
+    "surface_film": "surface_film_days",
+    "eggs_dropped": "eggs_dropped_days",
+}
+#: The usual pace of changes is the median of the last so many gaps (rule of this program).
+GAPS = 6
 NAMES = (
     *(name for _, name, _ in _DRIFTS),
+    *_SIGN_DAYS.values(),
+    "temperature_swing_c_day",
+    "temperature_swing_growth_c",
+    "days_since_change_to_usual",
+    "adults_per_l",
     "solids_rise_percent_month",
     "temperature_c_week",
     "nitrite_after_zero_mg_l",
@@ -31,8 +46,12 @@ NAMES = (
 )
 
 
-def course_of(entries: Sequence[Entry], *, now: datetime) -> dict[str, float]:
-    """The numbers that the log gives at a time; what it cannot tell is left out."""
+def course_of(
+    entries: Sequence[Entry], *, now: datetime, litres: float | None = None
+) -> dict[str, float]:
+    """The numbers that the log gives at a time; what it cannot tell is left out. litres: the water
+    of the container, where it is known.
+    """
     found: dict[str, float] = {}
     for what, name, sign in _DRIFTS:
         new, old = _sides(entries, what, now)
@@ -49,7 +68,62 @@ def course_of(entries: Sequence[Entry], *, now: datetime) -> dict[str, float]:
         if new and old and max(old) <= NIL_MG_L:
             found[f"{what}_after_zero_mg_l"] = new[-1]
     found.update(_fewer(entries, now))
+    found.update(_came_back(entries, now))
+    found.update(_swings(entries, now))
+    found.update(_overdue(entries, now))
+    counts = _counts(entries, now)
+    if litres and counts:
+        found["adults_per_l"] = counts[-1][1] / litres
     return found
+
+
+def _came_back(entries: Sequence[Entry], now: datetime) -> dict[str, float]:
+    """On how many of the newest days each sign was seen."""
+    days: dict[str, set[date]] = {}
+    for entry in entries:
+        jot = entry.jot
+        if jot.kind == "sign" and jot.at is not None and now - NEWEST <= jot.at <= now:
+            for sign in jot.content.get("seen", ()):
+                if sign in _SIGN_DAYS:
+                    days.setdefault(_SIGN_DAYS[sign], set()).add(jot.at.date())
+    return {name: float(len(found)) for name, found in days.items()}
+
+
+def _swings(entries: Sequence[Entry], now: datetime) -> dict[str, float]:
+    """How far the temperature swings within a day, and how much more than in the weeks before."""
+    read: dict[date, list[float]] = {}
+    for entry in entries:
+        jot = entry.jot
+        if jot.kind != "reading" or jot.at is None or not now - BEFORE <= jot.at <= now:
+            continue
+        if jot.content["what"] == "temperature":
+            value = number_of(jot.content["value"])
+            if value is not None and jot.content.get("where", "container") == "container":
+                read.setdefault(jot.at.date(), []).append(value)
+    swings = {day: max(found) - min(found) for day, found in read.items() if len(found) > 1}
+    new = [swing for day, swing in swings.items() if day > (now - NEWEST).date()]
+    old = [swing for day, swing in swings.items() if day <= (now - NEWEST).date()]
+    if not new:
+        return {}
+    found = {"temperature_swing_c_day": median(new)}
+    return found | ({"temperature_swing_growth_c": median(new) - median(old)} if old else {})
+
+
+def _overdue(entries: Sequence[Entry], now: datetime) -> dict[str, float]:
+    """Days since the last change of water, as a multiple of this container's usual gap."""
+    at = sorted(
+        entry.jot.at
+        for entry in entries
+        if entry.jot.kind == "event"
+        and entry.jot.at is not None
+        and entry.jot.at <= now
+        and entry.jot.content.get("what") == "water-change"
+    )
+    gaps = [(later - earlier) / timedelta(days=1) for earlier, later in pairwise(at)][-GAPS:]
+    usual = median(gaps) if len(gaps) > 1 else 0.0
+    if usual < 1.0:
+        return {}
+    return {"days_since_change_to_usual": (now - at[-1]) / timedelta(days=1) / usual}
 
 
 def _sides(entries: Sequence[Entry], what: str, now: datetime) -> tuple[list[float], list[float]]:
@@ -69,8 +143,9 @@ def _sides(entries: Sequence[Entry], what: str, now: datetime) -> tuple[list[flo
     return new, old
 
 
-def _fewer(entries: Sequence[Entry], now: datetime) -> dict[str, float]:
-    counts = [
+def _counts(entries: Sequence[Entry], now: datetime) -> list[tuple[datetime, float]]:
+    """The counts of grown ones in these weeks, oldest first."""
+    return [
         (entry.jot.at, value)
         for entry in entries
         if entry.jot.kind == "count"
@@ -78,6 +153,10 @@ def _fewer(entries: Sequence[Entry], now: datetime) -> dict[str, float]:
         and now - BEFORE <= entry.jot.at <= now
         and (value := number_of(entry.jot.content.get("adults"))) is not None
     ]
+
+
+def _fewer(entries: Sequence[Entry], now: datetime) -> dict[str, float]:
+    counts = _counts(entries, now)
     if len(counts) < 2 or counts[-2][1] <= 0:
         return {}
     (since, before), (until, last) = counts[-2:]

@@ -10,7 +10,7 @@ reliability - resolution + uncertainty.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 #: Fewer answers than this say nothing about calibration yet (from memory of common advice).
@@ -53,10 +53,32 @@ def brier(confidence: float, right: bool) -> float:
     return (confidence - (1.0 if right else 0.0)) ** 2
 
 
+def score_of(shares: Mapping[str, float], right: Collection[str], causes: int) -> float:
+    """The score of a whole answer, 0 (best) to 1: half the squared distance from what was so.
+
+    shares: what was given to each cause named; what is left to 1 is `something else`, spread evenly
+    over all causes not named (`causes` is how many there are). right: the causes that count as the
+    same right answer; their shares are added. Brier's (1950) form for several outcomes, halved: no
+    report has a better expected score than the shares one believes. Saying nothing gives about 0.5.
+
+    Raises ValueError for shares outside 0 to 1 or of more than 1 together.
+    """
+    given = math.fsum(shares.values())
+    if any(share < 0.0 for share in shares.values()) or given > 1.0 + 1e-9:
+        raise ValueError("Shares lie between 0 and 100 % and come to 100 % at most together.")
+    rest = max(0.0, 1.0 - given)
+    unnamed = causes - len(shares)
+    each = rest / unnamed if unnamed else 0.0
+    missed = sum(1 for cause in right if cause not in shares)
+    hit = math.fsum(shares.get(cause, each) for cause in right)
+    others = math.fsum(share**2 for cause, share in shares.items() if cause not in right)
+    return 0.5 * ((1.0 - hit) ** 2 + others + (unnamed - missed) * each**2)
+
+
 def calibration(answers: Sequence[tuple[float, bool]]) -> Calibration:
     """The record of these answers (confidence, right). Raises ValueError for none."""
     if not answers:
-        raise ValueError("There is no answer to reckon with yet.")
+        raise ValueError("There is no answer to judge yet.")
     total = len(answers)
     share = math.fsum(1.0 for _, right in answers if right) / total
     bins = tuple(_bins(answers))
@@ -86,6 +108,8 @@ def calibration_sentence(found: Calibration) -> str:
     if found.answers < ENOUGH:
         left = ENOUGH - found.answers
         return f"After {left} more cases this will also say whether you are too sure or too shy."
+    if found.right == 0.0:
+        return "None of your answers was right so far: look for more facts before you name a cause."
     if abs(found.lean) < 0.1:
         return "Your confidence fits your results well."
     if found.lean > 0:

@@ -9,11 +9,6 @@ from diagnose.findings.observation import Observation
 from diagnose.report.wording import Preference, quantity
 from diagnose.rulebook.terms import Rulebook, Term
 
-#: 1: the facts are plain; 2: few facts; 3: two causes at once, or misleading facts.
-LEVELS = (1, 2, 3)
-#: Minutes for a question that the keeper cannot answer: asking is not free either.
-VAIN_MINUTES = 0.5
-
 
 @dataclass(frozen=True, slots=True)
 class Exercise:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from diagnose.dialogue.worth import Reckoner, think
-from diagnose.practice.calibration import brier
+from diagnose.dialogue.expected_information import LookAhead, infer
+from diagnose.practice.calibration import score_of
 from diagnose.practice.paths import PathStep, efficient_path, would_have_settled
 from diagnose.practice.play import Play
 from diagnose.rulebook.terms import Rulebook
@@ -17,7 +18,8 @@ Verdict = Literal["right", "at work", "wrong"]
 @dataclass(frozen=True, slots=True)
 class Feedback:
     """verdict: `at work` is a cause that had a part but was not the main one (it counts as wrong
-    for the score). believed: what the facts at hand were worth for the cause, 0 to 1. settled:
+    for the score). named: the cause given the largest share, confidence: that share; score: of the
+    whole answer. believed: what the facts at hand were worth for the cause, 0 to 1. settled:
     the fact that would have moved most, with that belief before and after. path: a good way.
     """
 
@@ -25,7 +27,7 @@ class Feedback:
     named: str
     cause: str
     confidence: float
-    brier: float
+    score: float
     minutes: float
     believed: float
     settled: tuple[str, float, float] | None
@@ -37,13 +39,15 @@ class Feedback:
 
 
 def feedback(
-    rulebook: Rulebook, reckon: Reckoner, play: Play, named: str, confidence: float
+    rulebook: Rulebook, look_ahead: LookAhead, play: Play, shares: Mapping[str, float]
 ) -> Feedback:
-    """The feedback on naming a cause with a confidence from 0 to 1.
+    """The feedback on an answer: shares of 1 for causes; what is left is `something else`.
 
-    Raises KeyError for a cause the rulebook does not have, ValueError for no such confidence.
+    Raises KeyError for a cause the rulebook does not have, ValueError for shares that are none.
     """
     exercise = play.exercise
+    named = max(shares, key=lambda cause: shares[cause])
+    score = score_of(shares, exercise.right, len(rulebook.causes))
     verdict: Verdict = "wrong"
     if rulebook.causes[named].id in exercise.right:
         verdict = "right"
@@ -53,10 +57,10 @@ def feedback(
         verdict=verdict,
         named=named,
         cause=named if verdict == "right" else exercise.right[0],
-        confidence=confidence,
-        brier=brier(confidence, verdict == "right"),
+        confidence=shares[named],
+        score=score,
         minutes=play.minutes,
-        believed=think(reckon, play.known.values()).shares[exercise.right[0]],
-        settled=would_have_settled(rulebook, reckon, play),
-        path=tuple(efficient_path(rulebook, reckon, exercise)),
+        believed=infer(look_ahead, play.known.values()).shares[exercise.right[0]],
+        settled=would_have_settled(rulebook, look_ahead, play),
+        path=tuple(efficient_path(rulebook, look_ahead, exercise)),
     )

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log10
 
-from diagnose.dialogue.worth import Reckoner, Thought, think, worths
+from diagnose.dialogue.expected_information import Inferred, LookAhead, expected_information, infer
 from diagnose.practice.exercise import Exercise, askable_names
 from diagnose.practice.play import Play, look
 from diagnose.practice.weighing import speaks_for
@@ -32,29 +32,29 @@ class PathStep:
     belief: float
 
 
-def most_telling(reckon: Reckoner, play: Play, names: Iterable[str]) -> str | None:
+def most_telling(look_ahead: LookAhead, play: Play, names: Iterable[str]) -> str | None:
     """The observation among `names` with the most expected information a minute, or None."""
-    thought = think(reckon, play.known.values())
-    found = worths(reckon, thought, tuple(names))
+    inferred = infer(look_ahead, play.known.values())
+    found = expected_information(look_ahead, inferred, tuple(names))
     return found[0].name if found else None
 
 
-def efficient_path(rulebook: Rulebook, reckon: Reckoner, exercise: Exercise) -> list[PathStep]:
+def efficient_path(rulebook: Rulebook, look_ahead: LookAhead, exercise: Exercise) -> list[PathStep]:
     """With hindsight: at each step the look that raised belief in the cause most per minute."""
     play = Play(exercise)
     cause = exercise.right[0]
     steps: list[PathStep] = []
-    seen = think(reckon, play.known.values())
+    seen = infer(look_ahead, play.known.values())
     belief = seen.shares[cause]
     while len(steps) < MOST_LOOKS and belief < SETTLED:
-        best: tuple[float, Play, str, Thought] | None = None
+        best: tuple[float, Play, str, Inferred] | None = None
         for name in _worth_trying(rulebook, play, cause, seen):
             after, _ = look(play, rulebook, name)
-            thought = think(reckon, after.known.values())
-            rise = thought.shares[cause] / belief
+            inferred = infer(look_ahead, after.known.values())
+            rise = inferred.shares[cause] / belief
             worth = log10(rise) / (after.minutes - play.minutes)
             if rise >= LEAST_RISE and (best is None or worth > best[0]):
-                best = (worth, after, name, thought)
+                best = (worth, after, name, inferred)
         if best is None:
             break
         _, play, name, seen = best
@@ -66,24 +66,24 @@ def efficient_path(rulebook: Rulebook, reckon: Reckoner, exercise: Exercise) -> 
 
 
 def would_have_settled(
-    rulebook: Rulebook, reckon: Reckoner, play: Play
+    rulebook: Rulebook, look_ahead: LookAhead, play: Play
 ) -> tuple[str, float, float] | None:
     """The one fact not looked at that would have moved belief in the cause most: its name, the
     belief before and after. None where nothing was left to look at that helps.
     """
     cause = play.exercise.right[0]
-    seen = think(reckon, play.known.values())
+    seen = infer(look_ahead, play.known.values())
     before = seen.shares[cause]
     best: tuple[str, float, float] | None = None
     for name in _worth_trying(rulebook, play, cause, seen):
         found = play.exercise.hidden[name]
-        after = think(reckon, (*play.known.values(), found)).shares[cause]
+        after = infer(look_ahead, (*play.known.values(), found)).shares[cause]
         if after >= before * LEAST_RISE and (best is None or after > best[2]):
             best = (name, before, after)
     return best
 
 
-def _worth_trying(rulebook: Rulebook, play: Play, cause: str, seen: Thought) -> list[str]:
+def _worth_trying(rulebook: Rulebook, play: Play, cause: str, seen: Inferred) -> list[str]:
     """The open looks that say most, by the rulebook's weights, for a cause and against the one
     that rivals it most, most telling first.
     """

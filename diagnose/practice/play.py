@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from diagnose.belief.next_checks import SETTING_OUT_MINUTES
 from diagnose.findings.observation import Observation
-from diagnose.practice.exercise import VAIN_MINUTES, Exercise
+from diagnose.practice.exercise import Exercise
 from diagnose.rulebook.terms import Rulebook
 
 
@@ -29,7 +29,8 @@ class Play:
 def look(play: Play, rulebook: Rulebook, name: str) -> tuple[Play, Observation | None]:
     """Asks for one observation: the play after it and what was found (None: nobody can say).
 
-    Asking for what is known already costs nothing. Raises KeyError for no observation at all.
+    Asking for what is known already, and for what nobody can say, costs nothing. Raises KeyError
+    for no observation at all.
     """
     term = rulebook.vocabulary[name]
     known = play.known.get(name)
@@ -38,6 +39,6 @@ def look(play: Play, rulebook: Rulebook, name: str) -> tuple[Play, Observation |
     if name in play.looked:
         return play, None
     found = play.exercise.hidden.get(name)
-    minutes = term.minutes + SETTING_OUT_MINUTES if found is not None else VAIN_MINUTES
+    minutes = term.minutes + SETTING_OUT_MINUTES if found is not None else 0.0
     after = replace(play, looked=(*play.looked, name), minutes=play.minutes + minutes)
     return after, after.known.get(name)

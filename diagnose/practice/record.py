@@ -14,7 +14,9 @@ FILE = "results.csv"
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """One exercise done. confidence_percent: 0 to 100; looks: observations asked for."""
+    """One exercise done. confidence_percent: 0 to 100; looks: observations asked for, by their
+    names in `asked`.
+    """
 
     when: str
     learner: str
@@ -27,7 +29,8 @@ class Result:
     right: bool
     minutes: float
     looks: int
-    brier: float
+    score: float
+    asked: str = ""
 
 
 def keep(folder: Path, result: Result) -> None:
@@ -100,7 +103,8 @@ def _result(row: dict[str, str]) -> Result:
         right=row["right"] == "yes",
         minutes=float(row["minutes"]),
         looks=int(row["looks"]),
-        brier=float(row["brier"]),
+        score=float(row["score"]),
+        asked=row["asked"],
     )
 
 

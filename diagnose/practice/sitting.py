@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from diagnose.dialogue.worth import reckoner
+from diagnose.dialogue.expected_information import look_ahead_over
 from diagnose.practice.calibration import calibration, calibration_sentence
 from diagnose.practice.exercise import Exercise
 from diagnose.practice.feedback import Feedback
@@ -54,7 +55,7 @@ def practise(
     if len(wanted.learner) > LONGEST_NAME or not wanted.learner.isprintable():
         raise ValueError(f"A learner's name is up to {LONGEST_NAME} ordinary characters.")
     folders = tuple(folders)
-    reckon = reckoner(rulebook)
+    look_ahead = look_ahead_over(rulebook)
     choose = _chooser(rulebook, folders, cases, wanted)
     done = 0
     given: list[str] = []
@@ -62,7 +63,7 @@ def practise(
         seen = times_seen(kept(keep_in), wanted.learner)
         exercise = choose(seen, given)
         given.append(exercise.id)
-        played = play_one(rulebook, reckon, exercise, voice)
+        played = play_one(rulebook, look_ahead, exercise, voice)
         if played is None:
             voice.say("")
             voice.say("Left. Nothing is kept of this case.")
@@ -126,15 +127,17 @@ def _result(exercise: Exercise, play: Play, found: Feedback, learner: str, now: 
         right=found.is_right,
         minutes=found.minutes,
         looks=len(play.looked),
-        brier=round(found.brier, 6),
+        score=round(found.score, 6),
+        asked=" ".join(play.looked),
     )
 
 
 def _say_calibration(results: tuple[Result, ...], learner: str, voice: Voice) -> None:
     own = [(r.confidence_percent / 100.0, r.right) for r in results if r.learner == learner]
     found = calibration(own)
+    score = math.fsum(r.score for r in results if r.learner == learner) / found.answers
     say_all(
         voice,
         f"Your record: {found.answers} done, {found.right:.0%} right, mean score "
-        f"{found.brier:.2f}. {calibration_sentence(found)}",
+        f"{score:.2f}. {calibration_sentence(found)}",
     )

@@ -17,6 +17,7 @@ from diagnose.reasons.page import NOTHING_TO_DO, Page, page_names, page_of
 from diagnose.reasons.setting import Setting
 from diagnose.reasons.text import KIND_WORDS, PHASE_WORDS
 from diagnose.reasons.worked import Worked
+from diagnose.report.figures.sign import drawn_signs, sign_svg
 from diagnose.rulebook.terms import Rulebook
 
 FILE = "index.html"
@@ -34,6 +35,15 @@ class Drawn:
 
     worked: Worked
     drawing: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnSign:
+    """A sign with its question, what to look for, and its drawing."""
+
+    asks: str
+    says: str
+    svg: Markup
 
 
 def write_handbook(rulebook: Rulebook, at: Setting, folder: Path) -> Path:
@@ -74,6 +84,11 @@ def handbook_html(rulebook: Rulebook, at: Setting) -> str:
         phase_words=PHASE_WORDS,
         kind_words=KIND_WORDS,
         nothing_to_do=NOTHING_TO_DO,
+        signs={
+            name: DrawnSign(term.asks, term.drawn, Markup(sign_svg(name, term.asks, term.drawn)))
+            for name in drawn_signs()
+            if (term := rulebook.vocabulary.get(name)) is not None and term.drawn
+        },
     )
 
 

@@ -51,8 +51,9 @@ class TellApart:
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """An early sign as a question, and where to look for it."""
+    """An early sign by its name, as a question, and where to look for it."""
 
+    name: str
     asks: str
     look: str
 
@@ -309,7 +310,7 @@ def _worked(
 
 def _early(rulebook: Rulebook, names: Iterable[str]) -> tuple[Sign, ...]:
     terms = [rulebook.vocabulary[name] for name in names]
-    return tuple(Sign(term.asks, term.look) for term in terms)
+    return tuple(Sign(term.name, term.asks, term.look) for term in terms)
 
 
 def _steps(rulebook: Rulebook, names: Iterable[str]) -> tuple[Step, ...]:

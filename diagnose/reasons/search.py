@@ -6,7 +6,6 @@ import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from diagnose.reasons.page import names_of, size_of
 from diagnose.rulebook.terms import Cause, Evidence, Mechanism, Rulebook
@@ -18,6 +17,8 @@ MOST_HITS = 8
 #: A page must come to this share of the best one to be shown.
 LEAST_SHARE = 0.25
 LONGEST_QUERY = 200
+#: A word nobody uses is read as the likest known one, if this share of its letters fits.
+LEAST_LIKENESS = 0.75
 #: Causes named beside a mechanism that was found.
 MOST_BEHIND = 4
 STOP_WORDS: frozenset[str] = frozenset(
@@ -25,7 +26,8 @@ STOP_WORDS: frozenset[str] = frozenset(
         *("a", "an", "and", "are", "as", "at", "be", "by", "do", "for", "from", "had", "has"),
         *("have", "i", "in", "is", "it", "its", "my", "not", "of", "off", "on", "or", "so"),
         *("some", "that", "the", "their", "them", "they", "this", "to", "too", "up", "was"),
-        *("were", "what", "when", "why", "with", "all", "after", "before"),
+        *("were", "what", "when", "why", "with", "all", "after", "before", "no", "shrimp"),
+        *("shrimps", "die", "died", "dies", "dying", "keep", "keeps"),
     )
 )
 _WORD = re.compile(r"[a-z0-9]+")
@@ -123,7 +125,12 @@ def search(rulebook: Rulebook, words: str) -> tuple[Hit, ...]:
 def _as_known(word: str, known: Iterable[str]) -> str:
     if word in known:
         return word
-    near = get_close_matches(word, known, n=1, cutoff=0.8)
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    near = process.extractOne(
+        word, sorted(known), scorer=OSA.normalized_similarity, score_cutoff=LEAST_LIKENESS
+    )
     return near[0] if near else word
 
 
@@ -168,13 +175,14 @@ def _passage(owner: str, shown: str, text: str, worth: float) -> _Passage:
 
 
 def _looked_at(rulebook: Rulebook, evidence: Evidence) -> str:
-    """An argument with the words of what it looks at: question, name, and the answer it needs."""
+    """An argument with the words of what it looks at: question, names, and the answer it needs."""
     parts = [evidence.because]
     for way in evidence.when:
         for leaf in way:
             term = rulebook.vocabulary.get(leaf.name)
             if term is not None:
-                parts += [leaf.name.replace("_", " "), term.asks]
+                parts += [leaf.name.replace("_", " "), term.asks, *term.also]
+                parts += [" ".join(term.said_as.get(word, ())) for word in leaf.words]
                 parts += [text for word, text in term.choices.items() if word in leaf.words]
     return " ".join(parts)
 

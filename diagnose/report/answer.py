@@ -205,7 +205,7 @@ class Outcome:
 @dataclass(frozen=True, slots=True)
 class CheckLine:
     """Something to find out: the question, how to look, minutes, equipment, gain in bits, what
-    answers would do.
+    answers would do. drawn: what to look for on its drawing, where there is one.
     """
 
     name: str
@@ -215,6 +215,7 @@ class CheckLine:
     needs: str
     gain_bits: float
     outcomes: tuple[Outcome, ...]
+    drawn: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -537,6 +538,7 @@ def _check(rulebook: Rulebook, check: Check, prefer: wording.Preference) -> Chec
             )
             for p in check.prospects
         ),
+        drawn=term.drawn,
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.report.pages import Figure, Page, PageLine, Section
 
-FORMAT = "bowlside-round/1"
+FORMAT = "bowlside-round/2"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +35,21 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
+class Shared:
+    """What goes wrong in several containers at once, and what sets them apart from the others."""
+
+    containers: tuple[str, ...]
+    says: str
+    because: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Round:
-    """All containers, those that need eyes first on top."""
+    """All containers, those that need eyes first on top. shared: what several have in common."""
 
     format: str
     asked_at: str
+    shared: tuple[Shared, ...]
     containers: tuple[Look, ...]
 
 
@@ -48,9 +58,12 @@ def round_page(found: Round, figures: Mapping[str, tuple[Figure, ...]]) -> Page:
     return Page(
         title="The morning round",
         first=(_first(found.containers),),
-        sections=tuple(
-            Section(look.name, tuple(_lines(look)), figures=figures.get(look.name, ()))
-            for look in found.containers
+        sections=(
+            Section("In several at once", tuple(_in_several(one) for one in found.shared)),
+            *(
+                Section(look.name, tuple(_lines(look)), figures=figures.get(look.name, ()))
+                for look in found.containers
+            ),
         ),
         note=found.asked_at,
     )
@@ -63,6 +76,10 @@ def _first(looks: Sequence[Look]) -> str:
     if looks[0].dying or looks[0].warned:
         return f"{number} Eyes first on {looks[0].name}."
     return f"{number} Nobody died lately and nothing warns."
+
+
+def _in_several(one: Shared) -> PageLine:
+    return PageLine(f"{', '.join(one.containers)}: {one.says}", lead="!", below=one.because)
 
 
 def _lines(look: Look) -> list[PageLine]:

@@ -17,6 +17,7 @@ from diagnose.intake.carried import ELEMENT, FORMAT
 from diagnose.report.answer import Answer, as_data, not_now
 from diagnose.report.figures.balance import balance
 from diagnose.report.figures.course import Mark, course
+from diagnose.report.figures.sign import sign_svg
 from diagnose.report.figures.small_course import small_courses
 from diagnose.report.figures.way import way
 from diagnose.report.pages import Figure, Page
@@ -64,6 +65,11 @@ def triage_html(
         percent=percent,
         instead_of_guessing=instead_of_guessing,
         figures=drawn,
+        signs={
+            check.name: Figure(check.asks, sign_svg(check.name, check.asks, check.drawn))
+            for check in answer.checks
+            if check.drawn
+        },
     )
 
 

@@ -228,6 +228,7 @@ def _term(row: list[Any]) -> Term:
         alike,
         tried,
         said,
+        drawn,
     ) = rest
     return Term(
         name,
@@ -256,6 +257,7 @@ def _term(row: list[Any]) -> Term:
         alike=alike,
         tried=tuple(tried),
         said=_pairs(said),
+        drawn=drawn,
     )
 
 

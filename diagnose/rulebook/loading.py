@@ -443,6 +443,7 @@ def _term(name: str, fields: Fields, channel: str) -> Term:
         alike=fields.number("alike") if fields.has("alike") else None,
         tried=fields.names("tried", ()),
         said=_said(fields, kind),
+        drawn=fields.text("drawn", ""),
     )
     said_as = {word for words in term.said_as for word in words.split("|")}
     for word in sorted({*said_as, *term.implies} - set(term.words)):

@@ -108,7 +108,8 @@ class Term(NamedTuple):
     how many hours a reading says how the water is. matters_h: how long before the first harm one
     can still have to do with it. alike: how far two readings may be apart and still say the same.
     tried: the log entries that, done after the first harm, ask what followed. said: what
-    keepers mean by a word instead of the number (`high`), least and most.
+    keepers mean by a word instead of the number (`high`), least and most. drawn: where there is a
+    drawing of it, what to look for on that.
     """
 
     name: str
@@ -134,6 +135,7 @@ class Term(NamedTuple):
     alike: float | None = None
     tried: tuple[str, ...] = ()
     said: dict[str, tuple[float, float]] = {}  # noqa: RUF012
+    drawn: str = ""
 
     @property
     def words(self) -> tuple[str, ...]:

@@ -51,10 +51,9 @@ FIELDS = frozenset(
     container.water_source container.conditioner container.topup container.surface_moved
     container.room_temperature container.change_share container.change_volume
     container.change_every container.outdoor container.placement container.season
-    container.water_depth container.since stock.since stock.adults stock.females
-    stock.males stock.berried stock.juveniles stock.hatchlings
-    stock.kept stock.species stock.feeding.times stock.feeding.per_feed
-    stock.feeding.eaten_within reading reading2 reading3
+    container.water_depth container.since stock.since stock.adults stock.females stock.males
+    stock.berried stock.juveniles stock.hatchlings stock.kept stock.species stock.feeding.times
+    stock.feeding.per_feed stock.feeding.eaten_within reading reading2 reading3
     """.split()  # noqa: SIM905
 )
 #: Details of something done that a way may tell.
@@ -137,8 +136,8 @@ class Turn:
 
 @dataclass(frozen=True)
 class Lexicon:
-    """All there is to read with. `by_mark` and `times_by_mark` find the ways that a clause
-    can hold, by the marks of its words.
+    """All there is to read with. `by_mark` and `times_by_mark` find the ways that a clause can
+    hold, by the marks of its words.
     """
 
     lists: Mapping[str, frozenset[str]]

@@ -998,20 +998,20 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
         else:
             settled["deaths.left"] = None
     kept: list[Reading] = []
-    told: set[str] = set()
+    said_before: set[str] = set()
     for one in found:
-        tells = []
+        shown_here: list[tuple[str, Told]] = []
         for name, _ in one.tells:
             shown = "deaths.dead" if name in ("deaths.more", _TOTAL) else name
-            stands = settled.get(shown)
-            if stands is not None and shown not in told:
-                tells.append((shown, stands))
-                told.add(shown)
-        if tells:
+            settles = settled.get(shown)
+            if settles is not None and shown not in said_before:
+                shown_here.append((shown, settles))
+                said_before.add(shown)
+        if shown_here:
             first, last = one.clause.span(one.start, one.end)
             words = one.clause.words[first:last]
-            said = " ".join(text[words[0].start : words[-1].end].split()) if words else ""
-            kept.append(Reading(tuple(tells), said))
+            spoken = " ".join(text[words[0].start : words[-1].end].split()) if words else ""
+            kept.append(Reading(tuple(shown_here), spoken))
     return tuple(kept)
 
 

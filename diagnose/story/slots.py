@@ -56,8 +56,8 @@ _TIME_UNIT = (
     r"mths?|years?|yrs?)"
 )
 _VOLUME_UNIT = (
-    r"(?:l|litres?|liters?|ltrs?|(?<=\d\d\d )ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|"
-    r"pints?|cups?|"
+    r"(?:l|litres?|liters?|ltrs?|(?<=\d\d\d )ml|us gallons?|gallons?|gals?|gal|quarts?|qts?|pints?|"
+    r"cups?|"
     r"g(?= (?:tank|bowl|jar|vase|aquarium|cube|planted|nano|shrimp|setup|container|globe)))"
 )
 SPAN = (
@@ -308,8 +308,8 @@ SLOTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "volume": (rf"{_AMOUNT} {_VOLUME_UNIT}", volume),
     "span": (SPAN, span),
     "litres": (
-        rf"(?<!per )(?<!every )(?<!each )(?:{_NEAR} )?(?:half an?|1/2|"
-        rf"{_ONE}(?: and a half| 1/2)?(?: (?:to|or) {_ONE})?) {_VOLUME_UNIT}",
+        rf"(?<!per )(?<!every )(?<!each )(?:{_NEAR} )?"
+        rf"(?:half an?|1/2|{_ONE}(?: and a half| 1/2)?(?: (?:to|or) {_ONE})?) {_VOLUME_UNIT}",
         volume,
     ),
     "share": (SHARE, share),

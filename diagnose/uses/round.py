@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -12,10 +12,12 @@ import yaml
 from diagnose.care.week import DUE
 from diagnose.findings.observation import Observation
 from diagnose.inference.engine import Inference
+from diagnose.intake.problems import Unreadable
+from diagnose.intake.quantities import VOLUME, read_quantity
 from diagnose.log.as_case import DEATHS_COUNT
 from diagnose.log.course import NAMES, course_of
 from diagnose.log.entry import Described, Entry
-from diagnose.report.round_page import Look, Warned
+from diagnose.report.round_page import Look, Shared, Warned
 from diagnose.rulebook.requirements import BadRequirement, ways
 from diagnose.rulebook.terms import Condition, Evidence, Rulebook, Term
 
@@ -23,6 +25,9 @@ from diagnose.rulebook.terms import Condition, Evidence, Rulebook, Term
 SAID_FROM = 0.5
 #: Deaths of these days put a container before all that only warn (rule of this program, no source).
 DYING = timedelta(days=3)
+#: What was done so lately to all that ail, and to no more than so many of the others, sets them
+#: apart (rules of this program, no source).
+SHARED_WITHIN, LEAST_APART = timedelta(days=8), 0.34
 
 
 class Warnings:
@@ -116,8 +121,17 @@ def look_at(
         if jot.kind == "death" and jot.at is not None and timedelta() <= now - jot.at <= DYING:
             told = str(jot.content.get("dead", 1))  # a number told roughly is one at least
             dead += int(told) if told.isdigit() else 1
-    warned = warnings.over(course_of(entries, now=now))
+    warned = warnings.over(course_of(entries, now=now, litres=_litres(described)))
     return Look(described.name, dead, warned, tuple(_due(described, entries, rulebook, now)))
+
+
+def _litres(described: Described) -> float | None:
+    """The water of a container, where it was told in a way that can be read."""
+    told = described.content.get("container", {}).get("volume")
+    try:
+        return None if told is None else float(read_quantity(told, VOLUME))
+    except Unreadable:
+        return None
 
 
 def _due(
@@ -154,3 +168,59 @@ def in_order(looks: Sequence[Look]) -> list[Look]:
             one.name,
         ),
     )
+
+
+def in_several(
+    looks: Sequence[Look],
+    logs: Mapping[str, Sequence[Entry]],
+    rulebook: Rulebook,
+    *,
+    now: datetime,
+) -> tuple[Shared, ...]:
+    """What goes wrong in several containers at once, with what was done to all of those and to few
+    of the others in the days before.
+    """
+    names = [look.name for look in looks]
+    troubles = {"animals died in these days": [look.name for look in looks if look.dying]}
+    for look in looks:
+        for warned in look.warned:
+            troubles.setdefault(_small(warned.title), []).append(look.name)
+    done = {name: _done_lately(logs[name], now) for name in names}
+    found = []
+    for says, where in troubles.items():
+        if len(where) < 2:
+            continue
+        others = [name for name in names if name not in where]
+        alike = sorted(set.intersection(*(done[name] for name in where)))
+        telling = [
+            what
+            for what in alike
+            if not others or sum(what in done[n] for n in others) <= LEAST_APART * len(others)
+        ]
+        because = tuple(_had_all(rulebook, what, bool(others)) for what in telling) or (
+            "Nothing in the log sets them apart: look at what they share, the water that goes in, "
+            "the room and the hands.",
+        )
+        found.append(Shared(tuple(where), says, because))
+    return tuple(found)
+
+
+def _small(title: str) -> str:
+    return title[:1].lower() + title[1:]
+
+
+def _done_lately(entries: Sequence[Entry], now: datetime) -> set[str]:
+    """What was done to a container in these days."""
+    return {
+        str(entry.jot.content.get("what"))
+        for entry in entries
+        if entry.jot.kind == "event"
+        and entry.jot.at is not None
+        and timedelta() <= now - entry.jot.at <= SHARED_WITHIN
+    } - {"feed"}
+
+
+def _had_all(rulebook: Rulebook, what: str, others: bool) -> str:
+    asks = next((t.asks for t in rulebook.vocabulary.values() if t.event == what), what)
+    apart = ", and few of the others" if others else ""
+    return f"All of these had it within the week{apart}: {asks}"

@@ -24,9 +24,6 @@ LOWEST_ALKALINITY_DKH: Final = 0.05
 HIGHEST_ALKALINITY_DKH: Final = 25.0
 # Air outdoors in the early 2020s (computed check values use it); a closed room often has twice it.
 OUTDOOR_AIR_CO2_PPM: Final = 420.0
-# Free CO2 that calls for caution, 10 to 1360 umol/L: British Columbia, Approved Water Quality
-# Guidelines 2006, table 28.
-BC_CAUTION_CO2_UMOL_L: Final = (10.0, 1360.0)
 _BISECTIONS: Final = 60
 
 

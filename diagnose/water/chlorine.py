@@ -16,17 +16,8 @@ from diagnose.water.limits import share, within
 
 UG_PER_MG: Final = 1000.0
 
-# US EPA 1984, EPA 440/5-84-030, total residual chlorine in fresh water, as in WAC 173-201A-240.
-EPA_ACUTE_UG_L: Final = 19.0
-EPA_CHRONIC_UG_L: Final = 11.0
 # British Columbia, Approved Water Quality Guidelines 2006, table 19.
-BC_MEAN_UG_L: Final = 2.0
 BC_INTERMITTENT_CAP_UG_L: Final = 100.0
-# US highest residual in drinking water, chlorine and chloramines each; COMAR 26.04.01.23.
-US_TAP_LIMIT_MG_L: Final = 4.0
-# WHO guideline values for drinking water, 2nd edition, second-hand.
-WHO_TAP_CHLORINE_MG_L: Final = 5.0
-WHO_TAP_MONOCHLORAMINE_MG_L: Final = 3.0
 HIGHEST_TAP_MG_L: Final = 10.0
 
 # Farrell et al.: LC50 [ug/L] = a * minutes^b.

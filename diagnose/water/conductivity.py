@@ -10,17 +10,14 @@ REFERENCE_TEMPERATURE_C: Final = 25.0
 # Default of a maker's meters for fresh water (Hanna HI9829 manual); inside the 0.0175 to 0.0198
 # that Hayashi 2004 found in natural waters.
 FRESH_WATER_PER_C: Final = 0.0190
-# A mean over natural waters (Hayashi 2004).
-NATURAL_WATER_MEAN_PER_C: Final = 0.0187
 # What makes 20 °C to 25 °C come out as potassium chloride standards do (Mettler S230 manual).
 POTASSIUM_CHLORIDE_PER_C: Final = 0.0191
 HIGHEST_US_CM: Final = 20_000.0
 
 # mg/L of dissolved solids per uS/cm. The default is common practice, no source.
 DISSOLVED_SOLIDS_FACTOR: Final = 0.64
-# Meters are set to these (Hanna HI9829 manual, and a meter seller's page for the salts).
+# Meters are set to this for salts (Hanna HI9829 manual).
 STRONG_IONIC_FACTOR: Final = 0.50
-WEAK_IONIC_FACTOR: Final = 0.70
 # Ends of the factors found in nature (Hem 1985, from memory) and in pure sodium chloride.
 LOWEST_FACTOR: Final = 0.47
 HIGHEST_FACTOR: Final = 0.96

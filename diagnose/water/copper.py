@@ -21,9 +21,8 @@ EPA_DISSOLVED_SHARE: Final = 0.960
 LOWEST_HARDNESS_MG_L: Final = 25.0
 HIGHEST_HARDNESS_MG_L: Final = 400.0
 
-# Drinking water, for contrast: WHO guideline value, and US action level (40 CFR 141.2).
+# Drinking water, for contrast: WHO guideline value.
 WHO_TAP_UG_L: Final = 2000.0
-US_TAP_ACTION_UG_L: Final = 1300.0
 
 
 def _hardness_law(hardness_mg_l: float, law: tuple[float, float]) -> float:

@@ -19,13 +19,6 @@ AMMONIA_N_PER_PROTEIN: Final = 0.092
 # The same where nothing is flushed out or settled, as code for shrimp raceways has it.
 AMMONIA_N_PER_PROTEIN_ZERO_EXCHANGE: Final = 0.144
 
-# British Columbia, Approved Water Quality Guidelines 2006, as N.
-BC_NITRATE_MAXIMUM_MG_L: Final = 32.8
-BC_NITRATE_MEAN_MG_L: Final = 3.0
-# WHO, drinking water, older edition, mg/L of the ions.
-WHO_NITRATE_ION_MG_L: Final = 50.0
-WHO_NITRITE_ION_MG_L: Final = 3.0
-
 # British Columbia 2006, table 17: chloride up to [mg/L], highest and mean nitrite [mg/L as N].
 _BC_NITRITE_BY_CHLORIDE: Final = (
     (2.0, 0.06, 0.02),

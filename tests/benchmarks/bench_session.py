@@ -19,7 +19,16 @@ from statistics import mean, median, quantiles
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from diagnose.dialogue.mind import Mind, Next, View, mind, next_question, offers, view, weighed
+from diagnose.dialogue.belief_state import (
+    BeliefState,
+    Next,
+    SessionRules,
+    belief_state,
+    next_question,
+    offers,
+    session_rules,
+    weighed,
+)
 from diagnose.dialogue.state import EQUIPMENT, OPENING, TOGETHER, Given, Session, give
 from diagnose.rulebook.loading import load_rulebook
 from diagnose.rulebook.places import bundled
@@ -33,13 +42,18 @@ FIXED_MOST = 140
 Course = list[tuple[bool, bool, bool]]
 
 
-def course(keeper: Keeper, having: Mind, most: int, choose: Callable[[Mind, View], Next]) -> Course:
+def course(
+    keeper: Keeper,
+    rules: SessionRules,
+    most: int,
+    choose: Callable[[SessionRules, BeliefState], Next],
+) -> Course:
     """After each answer: whether it told something, right cause first, right cause in three."""
     assert keeper.case.expect is not None
     right = set(keeper.case.expect.first)
     found: Course = []
-    for turn in talk_with(keeper, having, most=most, choose=choose):
-        top = [s.cause for s in turn.seen.thought.beliefs.standings[:3]]
+    for turn in talk_with(keeper, rules, most=most, choose=choose):
+        top = [s.cause for s in turn.seen.inferred.beliefs.standings[:3]]
         found.append((turn.told, top[0] in right, bool(right.intersection(top))))
     return found
 
@@ -81,31 +95,31 @@ def needed(found: Course) -> int | None:
     return stays
 
 
-def orders(having: Mind, rulebook: Rulebook) -> dict[str, tuple[str, ...]]:
+def orders(rules: SessionRules, rulebook: Rulebook) -> dict[str, tuple[str, ...]]:
     """The questionnaires: by topic in a sensible order, and by worth before anything is known."""
-    topics, topic_of = list(having.asking.topics), having.asking.topic_of
+    topics, topic_of = list(rules.asking.topics), rules.asking.topic_of
     asked = [n for n, t in rulebook.vocabulary.items() if not t.derived and topic_of[n] in topics]
     by_topic: list[str] = sorted(asked, key=lambda n: topics.index(topic_of[n]))
     first_event = next(i for i, n in enumerate(by_topic) if topic_of[n] == "events")
-    by_topic[first_event:first_event] = [TOGETHER + name for name in having.asking.together]
+    by_topic[first_event:first_event] = [TOGETHER + name for name in rules.asking.together]
     session = Session(ASKED, "jar")
     for name in OPENING:
         session = give(session, Given(name, (), "not sure"))
-    checks = weighed(having, view(having, session))
-    names = [name for name, _ in sorted(offers(having, session, checks), key=lambda o: -o[1])]
+    checks = weighed(rules, belief_state(rules, session))
+    names = [name for name, _ in sorted(offers(rules, session, checks), key=lambda o: -o[1])]
     worth = [name for name in names if not name.startswith(EQUIPMENT)]
     rest = [name for name in by_topic if name not in worth]
     return {"by topic": tuple(by_topic), "by worth at the start": (*worth, *rest)}
 
 
-def waits(keepers: list[Keeper], having: Mind) -> None:
+def waits(keepers: list[Keeper], rules: SessionRules) -> None:
     """Prints the time from an answer to the next question, by the clock and of the processor (the
     same on a machine that does nothing else).
     """
     for title, clock in (("clock", time.perf_counter), ("processor", time.process_time)):
         taken: list[float] = []
         for keeper in keepers:
-            taken += _waits_of(keeper, having, clock)
+            taken += _waits_of(keeper, rules, clock)
         print(
             f"Next question after an answer, {title}: median {median(taken):.0f} ms, "
             f"19 of 20 within {quantiles(taken, n=20)[-1]:.0f} ms, slowest {max(taken):.0f} ms "
@@ -113,29 +127,29 @@ def waits(keepers: list[Keeper], having: Mind) -> None:
         )
 
 
-def _waits_of(keeper: Keeper, having: Mind, clock: Callable[[], float]) -> list[float]:
+def _waits_of(keeper: Keeper, rules: SessionRules, clock: Callable[[], float]) -> list[float]:
     """Milliseconds from each answer to the question after it, in one session."""
     taken: list[float] = []
     started = clock()
 
-    def timed(mind_: Mind, seen: View) -> Next:
+    def timed(mind_: SessionRules, seen: BeliefState) -> Next:
         nonlocal started
         coming = next_question(mind_, seen)
         taken.append(1000.0 * (clock() - started))
         started = clock()
         return coming
 
-    for _ in talk_with(keeper, having, most=14, choose=timed):
+    for _ in talk_with(keeper, rules, most=14, choose=timed):
         pass
     return taken
 
 
-def honesty(having: Mind) -> None:
+def honesty(rules: SessionRules) -> None:
     """Prints expected against realised information over made-up keepers: how far beliefs moved, and
     how much was gained about the cause that was true. The second falls behind the first where the
     beliefs are surer than the chances of answers warrant.
     """
-    learnt = [step for seed in range(120) for step in learning(having.reckon, seed, 12)]
+    learnt = [step for seed in range(120) for step in learning(rules.look_ahead, seed, 12)]
     expected, moved, truth = (
         mean(step.expected for step in learnt),
         mean(step.moved for step in learnt),
@@ -152,16 +166,16 @@ def main() -> None:
     """Prints curves, the comparison with fixed orders, waiting times and honesty."""
     most = int(sys.argv[1]) if len(sys.argv) > 1 else 30
     rulebook = load_rulebook(bundled("knowledge"))
-    having = mind(rulebook, [bundled("knowledge")])
+    rules = session_rules(rulebook, [bundled("knowledge")])
     silent = [keeper_of(f, rulebook) for f in worked_files()]
     robots = {
         "story": [replace(k, tells_story=True) for k in silent],
         "story, plain no": [replace(k, tells_story=True, denies_share=0.7) for k in silent],
         "no story": silent,
     }
-    waits(robots["story"][::4], having)
+    waits(robots["story"][::4], rules)
     for title, keepers in robots.items():
-        courses = [course(k, having, most, next_question) for k in keepers]
+        courses = [course(k, rules, most, next_question) for k in keepers]
         curve(courses, f"Robot: {title}")
         if title == "story":
             tests = [
@@ -172,8 +186,8 @@ def main() -> None:
             curve(tests, "Of these, the cases kept for testing")
         if title == "no story":
             continue
-        for order, names in orders(having, rulebook).items():
-            fixed = [course(k, having, FIXED_MOST, fixed_order(names)) for k in keepers]
+        for order, names in orders(rules, rulebook).items():
+            fixed = [course(k, rules, FIXED_MOST, fixed_order(names)) for k in keepers]
             both = [
                 (a, b)
                 for ours, theirs in zip(courses, fixed, strict=True)
@@ -185,7 +199,7 @@ def main() -> None:
                 f"there: {ours:.1f} answers, in a fixed order {order} {theirs:.1f} "
                 f"({ours / theirs:.0%})"
             )
-    honesty(having)
+    honesty(rules)
 
 
 if __name__ == "__main__":

@@ -30,7 +30,7 @@ from typing import Any
 import yaml
 
 from diagnose.belief.belief import believe
-from diagnose.dialogue.mind import mind
+from diagnose.dialogue.belief_state import session_rules
 from diagnose.findings import observe
 from diagnose.findings.companions import companion_of
 from diagnose.findings.timeline import timeline_of
@@ -346,7 +346,7 @@ def talks(name: str) -> dict[str, Any]:
     first cause is that of the form after five answers, and among the first three after six.
     """
     rulebook = load_rulebook(bundled("knowledge"))
-    having = mind(rulebook, [bundled("knowledge")])
+    rules = session_rules(rulebook, [bundled("knowledge")])
     same = in_three = count = 0
     for told in half(name, rulebook):
         species = species_of(rulebook, told.case.stock.species, *told.case.stock.also_species)
@@ -355,11 +355,11 @@ def talks(name: str) -> dict[str, Any]:
         keeper = Keeper(case, {o.name: o for o in found}, tells_story=True)
         right = _first(told.case, rulebook, told.now)
         tops = [
-            [s.cause for s in turn.seen.thought.beliefs.standings[:3]]
-            for turn in talk_with(keeper, having, most=MOST_ANSWERS)
+            [s.cause for s in turn.seen.inferred.beliefs.standings[:3]]
+            for turn in talk_with(keeper, rules, most=MOST_ANSWERS)
         ]
         if not tops:  # the story alone was enough
-            read, _ = as_read(told, having.lexicon, rulebook)
+            read, _ = as_read(told, rules.lexicon, rulebook)
             tops = [[_first(read, rulebook, told.now)]]
         count += 1
         same += tops[:FEW_ANSWERS][-1][0] == right

@@ -24,7 +24,7 @@ _LINE = re.compile(r"(?P<name>[a-z][a-z0-9_]*(?::[a-z][a-z-]*)?)\s*:\s+(?P<typed
 
 
 @dataclass(frozen=True)
-class Voice:
+class Adapter:
     """ask(name, words, several): the line typed for a question; words are offered for completion,
     several names the choices of which more than one may hold. Raises EOFError when nobody will
     answer any more. say(text, indent, style): one paragraph. plain: no bars, one line a thing.
@@ -39,7 +39,7 @@ class Voice:
     unasked: Callable[[], tuple[str, ...]] = tuple
 
 
-def terminal_voice(console: Console) -> Voice:
+def terminal_adapter(console: Console) -> Adapter:
     """A person at a terminal, with line editing, history and completion."""
     from prompt_toolkit import PromptSession
     from prompt_toolkit.completion import WordCompleter
@@ -58,10 +58,10 @@ def terminal_voice(console: Console) -> Voice:
         console.width = max(NARROWEST, min(columns, WIDEST))
         _print(console, text, indent, style)
 
-    return Voice(ask, say, plain=False, live=True)
+    return Adapter(ask, say, plain=False, live=True)
 
 
-def plain_voice(source: TextIO, console: Console) -> Voice:
+def plain_adapter(source: TextIO, console: Console) -> Adapter:
     """Line by line from a stream, nothing redrawn: a pipe, a screen reader, a slow line."""
 
     def ask(name: str, words: Sequence[str], several: Sequence[str]) -> str:
@@ -74,12 +74,12 @@ def plain_voice(source: TextIO, console: Console) -> Voice:
             raise EOFError
         return line.rstrip("\r\n")
 
-    return Voice(
+    return Adapter(
         ask, lambda text, indent, style: _print(console, text, indent, ""), plain=True, live=True
     )
 
 
-def answers_voice(answers: dict[str, str], console: Console) -> Voice:
+def answers_adapter(answers: dict[str, str], console: Console) -> Adapter:
     """Plays answers in, by the name of the question; each is given once, and what has none is
     answered `not sure`.
     """
@@ -92,7 +92,7 @@ def answers_voice(answers: dict[str, str], console: Console) -> Voice:
         console.file.write(f"{PROMPT}{typed}\n")
         return typed
 
-    return Voice(
+    return Adapter(
         ask,
         lambda text, indent, style: _print(console, text, indent, ""),
         plain=True,

@@ -1,6 +1,6 @@
 """What is worth asking next: the expected information about the cause, for every open question.
 
-The same model of answers as in `ranking.next_checks`, reckoned for all questions at once. The
+The same model of answers as in `belief.next_checks`, computed for all questions at once. The
 engine is built once for the whole vocabulary; each answer is tried by declaring and retracting it,
 and what it made fire is kept until something else becomes known that the same rules look at.
 """
@@ -42,7 +42,7 @@ Follows = Callable[[str, Value], tuple[Observation, ...]]
 
 
 @dataclass
-class Reckoner:
+class LookAhead:
     """The engine of one rulebook, with what each tried answer made fire. Build it once."""
 
     rulebook: Rulebook
@@ -53,8 +53,8 @@ class Reckoner:
 
 
 @dataclass(frozen=True, slots=True)
-class Thought:
-    """What is believed on some observations, with what is needed to think on from there."""
+class Inferred:
+    """What is believed on some observations, with what is needed to infer on from there."""
 
     trace: Trace
     beliefs: Beliefs
@@ -64,13 +64,13 @@ class Thought:
     weighed: dict[str, list[Argument]]
 
 
-def reckoner(rulebook: Rulebook) -> Reckoner:
+def look_ahead_over(rulebook: Rulebook) -> LookAhead:
     """The engine over the whole vocabulary."""
     owners: dict[str, list[str]] = {}
     for cause in rulebook.causes.values():
         for owner in (cause.id, *cause.works_through):
             owners.setdefault(owner, []).append(cause.id)
-    return Reckoner(
+    return LookAhead(
         rulebook=rulebook,
         inference=Inference(rulebook, rulebook.vocabulary),
         beside=_beside(rulebook),
@@ -98,45 +98,46 @@ def _beside(rulebook: Rulebook) -> dict[str, frozenset[str]]:
     return {name: frozenset(names) for name, names in found.items()}
 
 
-def think(reckon: Reckoner, observations: Iterable[Observation]) -> Thought:
+def infer(look_ahead: LookAhead, observations: Iterable[Observation]) -> Inferred:
     """Runs the engine on these observations and weighs what fired."""
-    rulebook = reckon.rulebook
-    trace = reckon.inference.run(observations)
+    rulebook = look_ahead.rulebook
+    trace = look_ahead.inference.run(observations)
     weighed = weigh(trace, rulebook.ranking)
     scores = {c.id: score(c, weighed, rulebook.ranking) for c in rulebook.causes.values()}
     beliefs = share_out(rulebook, scores, trace)
     totals = total_decibans(rulebook, scores, beliefs.question)
-    return Thought(trace, beliefs, beliefs.shares(), scores, totals, weighed)
+    return Inferred(trace, beliefs, beliefs.shares(), scores, totals, weighed)
 
 
-def worths(
-    reckon: Reckoner,
-    thought: Thought,
+def expected_information(
+    look_ahead: LookAhead,
+    inferred: Inferred,
     names: Iterable[str],
     follows: Follows = lambda name, value: (),
 ) -> tuple[Check, ...]:
     """The expected gain of each named observation, best per minute first.
 
-    The reckoner's engine must have run last for `thought`.
+    The look_ahead_over's engine must have run last for `inferred`.
     """
-    checks = [worth_of(reckon, thought, name, follows) for name in names]
-    return tuple(sorted(checks, key=lambda check: (-check.worth, check.name)))
+    checks = [information_of(look_ahead, inferred, name, follows) for name in names]
+    return tuple(sorted(checks, key=lambda check: (-check.bits_a_minute, check.name)))
 
 
-def worth_of(
-    reckon: Reckoner,
-    thought: Thought,
+def information_of(
+    look_ahead: LookAhead,
+    inferred: Inferred,
     name: str,
     follows: Follows = lambda name, value: (),
 ) -> Check:
     """One observation: the chance of each answer, what it would put first, the bits expected."""
-    rulebook = reckon.rulebook
+    rulebook = look_ahead.rulebook
     term = rulebook.vocabulary[name]
-    now = thought.shares
+    now = inferred.shares
     moved = [
-        scores_after(reckon, thought, _supposed(name, value), follows) for value, _ in term.shares
+        scores_after(look_ahead, inferred, _supposed(name, value), follows)
+        for value, _ in term.shares
     ]
-    lifts = [lifts_of(rulebook, thought.scores, scores) for scores in moved]
+    lifts = [lifts_of(rulebook, inferred.scores, scores) for scores in moved]
     chances = answer_chances(term.shares, lifts)
     gain = 0.0
     prospects: list[Prospect] = []
@@ -145,12 +146,12 @@ def worth_of(
             belief * chances[cause][index] if cause in chances else belief * share
             for cause, belief in now.items()
         )
-        totals, then = thought.totals, now
+        totals, then = inferred.totals, now
         if moved[index]:
             answer = {name: _supposed(name, value)}
-            trace = thought.trace._replace(observations={**thought.trace.observations, **answer})
-            scores = {**thought.scores, **moved[index]}
-            totals = totals_after(rulebook, thought.trace, totals, moved[index], scores, trace)
+            trace = inferred.trace._replace(observations={**inferred.trace.observations, **answer})
+            scores = {**inferred.scores, **moved[index]}
+            totals = totals_after(rulebook, inferred.trace, totals, moved[index], scores, trace)
             then = shares_of(rulebook, scores, totals, trace)
             gain += chance * divergence_bits(then, now)
         first = _first(then, totals)
@@ -168,14 +169,14 @@ def _first(shares: Mapping[str, float], totals: Mapping[str, float]) -> str:
 
 
 def scores_after(
-    reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
+    look_ahead: LookAhead, inferred: Inferred, answer: Observation, follows: Follows
 ) -> dict[str, Score]:
     """The scores of those causes that an answer, with what follows from it, would move."""
-    settings = reckon.rulebook.ranking
-    asks = question_of({**thought.trace.observations, answer.name: answer})
-    if asks != thought.beliefs.question:
-        return _scores_anew(reckon, thought, answer, follows)
-    fired = _fired(reckon, thought, answer, follows)
+    settings = look_ahead.rulebook.ranking
+    asks = question_of({**inferred.trace.observations, answer.name: answer})
+    if asks != inferred.beliefs.question:
+        return _scores_anew(look_ahead, inferred, answer, follows)
+    fired = _fired(look_ahead, inferred, answer, follows)
     if not fired:
         return {}
     mended: dict[str, dict[str, Argument]] = {}
@@ -183,52 +184,53 @@ def scores_after(
         evidence = firing.argument
         assert isinstance(evidence, Evidence)
         if evidence.owner not in mended:
-            known = thought.weighed.get(evidence.owner, ())
+            known = inferred.weighed.get(evidence.owner, ())
             mended[evidence.owner] = {a.evidence.key: a for a in known}
         size = discounted(firing, settings, asks)
         mended[evidence.owner].pop(evidence.key, None)
         if size != 0.0 or evidence.excludes:
             mended[evidence.owner][evidence.key] = Argument(firing, evidence, size)
-    weighed = {**thought.weighed, **{owner: list(a.values()) for owner, a in mended.items()}}
-    causes = {cause for owner in mended for cause in reckon.owners_causes.get(owner, ())}
+    weighed = {**inferred.weighed, **{owner: list(a.values()) for owner, a in mended.items()}}
+    causes = {cause for owner in mended for cause in look_ahead.owners_causes.get(owner, ())}
     return {
-        cause: score(reckon.rulebook.causes[cause], weighed, settings) for cause in sorted(causes)
+        cause: score(look_ahead.rulebook.causes[cause], weighed, settings)
+        for cause in sorted(causes)
     }
 
 
 def _scores_anew(
-    reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
+    look_ahead: LookAhead, inferred: Inferred, answer: Observation, follows: Follows
 ) -> dict[str, Score]:
     """All scores, where an answer turns the question into the other one."""
-    settings = reckon.rulebook.ranking
-    then = reckon.inference.what_if(thought.trace, *_added(thought, answer, follows))
-    asks = question_of({**thought.trace.observations, answer.name: answer})
+    settings = look_ahead.rulebook.ranking
+    then = look_ahead.inference.what_if(inferred.trace, *_added(inferred, answer, follows))
+    asks = question_of({**inferred.trace.observations, answer.name: answer})
     weighed = weigh_firings(then.evidence.values(), settings, asks)
-    return {c.id: score(c, weighed, settings) for c in reckon.rulebook.causes.values()}
+    return {c.id: score(c, weighed, settings) for c in look_ahead.rulebook.causes.values()}
 
 
-def _added(thought: Thought, answer: Observation, follows: Follows) -> list[Observation]:
-    known = thought.trace.observations
+def _added(inferred: Inferred, answer: Observation, follows: Follows) -> list[Observation]:
+    known = inferred.trace.observations
     return [answer, *(o for o in follows(answer.name, answer.value) if o.name not in known)]
 
 
 def _fired(
-    reckon: Reckoner, thought: Thought, answer: Observation, follows: Follows
+    look_ahead: LookAhead, inferred: Inferred, answer: Observation, follows: Follows
 ) -> tuple[Firing, ...]:
     """The evidence that the answer, with what follows from it, adds or makes stronger."""
-    known = thought.trace.observations
-    added = _added(thought, answer, follows)
-    looked_at = frozenset().union(*(reckon.beside.get(o.name, frozenset()) for o in added))
+    known = inferred.trace.observations
+    added = _added(inferred, answer, follows)
+    looked_at = frozenset().union(*(look_ahead.beside.get(o.name, frozenset()) for o in added))
     key = (
         tuple(_as_met(o) for o in added),
         tuple(_as_met(known[name]) for name in sorted(looked_at & known.keys())),
     )
-    found = reckon.tried.get(key)
+    found = look_ahead.tried.get(key)
     if found is None:
-        then = reckon.inference.what_if(thought.trace, *added)
-        before = thought.trace.evidence
+        then = look_ahead.inference.what_if(inferred.trace, *added)
+        before = inferred.trace.evidence
         found = tuple(f for name, f in then.evidence.items() if before.get(name) is not f)
-        reckon.tried[key] = found
+        look_ahead.tried[key] = found
     return found
 
 

@@ -1,4 +1,4 @@
-"""One sitting from the first question to the written case: begins or resumes, talks, shows the
+"""One setting from the first question to the written case: begins or resumes, talks, shows the
 answer, lets things be varied, and writes the case file.
 """
 
@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from diagnose.dialogue.adapters import QUIET, STRONG, WARNING, Adapter
+from diagnose.dialogue.belief_state import SessionRules, belief_state
 from diagnose.dialogue.journal import Kept, keep, last_unfinished, new_file
-from diagnose.dialogue.mind import Mind, view
 from diagnose.dialogue.replies import clean
 from diagnose.dialogue.state import Session, ask_again, opening_question
 from diagnose.dialogue.talk import (
@@ -22,7 +23,6 @@ from diagnose.dialogue.talk import (
     which_answer,
 )
 from diagnose.dialogue.told_case import case_of, case_text
-from diagnose.dialogue.voices import QUIET, STRONG, WARNING, Voice
 from diagnose.dialogue.what_if import what_if
 from diagnose.findings.observed_case import observed_text, with_estimates
 from diagnose.intake.carried import is_page
@@ -42,14 +42,14 @@ WHY_STOPPED = {
 
 
 @dataclass(frozen=True)
-class Sitting:
-    """What a sitting needs from outside: the mind, the voice, the folder of kept sessions, the
+class Setting:
+    """What a session needs from outside: its rules, the adapter, the folder of kept sessions, the
     clock, how to show an answer, where to write the case (when None, somebody is asked), and the
     folder with the container model's parameters (None makes no estimates).
     """
 
-    having: Mind
-    voice: Voice
+    rules: SessionRules
+    adapter: Adapter
     folder: Path | None
     now: Callable[[], datetime]
     show: Callable[[CaseAnswer], None]
@@ -59,7 +59,7 @@ class Sitting:
 
 
 def answer_of(
-    having: Mind,
+    rules: SessionRules,
     session: Session,
     prefer: Preference | None = None,
     ranges_in: Path | None = None,
@@ -68,52 +68,52 @@ def answer_of(
 
     ranges_in: the folder with the container model's parameters; None makes no estimates.
     """
-    text = case_text(session, having.rulebook.vocabulary)
+    text = case_text(session, rules.rulebook.vocabulary)
     observed = observed_text(
-        text.encode("utf-8"), session.name, having.rulebook, now=session.started_at
+        text.encode("utf-8"), session.name, rules.rulebook, now=session.started_at
     )
     if ranges_in is not None:
-        observed = with_estimates(having.rulebook, observed, ranges_in, now=session.started_at)
-    return triage_case(having.rulebook, observed, prefer)
+        observed = with_estimates(rules.rulebook, observed, ranges_in, now=session.started_at)
+    return triage_case(rules.rulebook, observed, prefer)
 
 
-def sit(sitting: Sitting, *, resume: bool = False) -> int:
-    """Holds one sitting; returns the exit code. Raises ValueError when there is none to resume."""
-    now = sitting.now().replace(second=0, microsecond=0)
-    kept = _kept(sitting, resume=resume)
+def hold_session(setting: Setting, *, resume: bool = False) -> int:
+    """Holds one setting; returns the exit code. Raises ValueError when there is none to resume."""
+    now = setting.now().replace(second=0, microsecond=0)
+    kept = _kept(setting, resume=resume)
     if resume and kept is not None:
         session = kept.session
-        _say_where_one_was(sitting, kept)
+        _say_where_one_was(setting, kept)
     else:
         session = Session(now, f"jar-{now:%Y-%m-%d}")
-        _welcome(sitting, kept)
-    file = _file(sitting, session, kept if resume else None)
-    talk = Talk(sitting.having, sitting.voice, _keeper(sitting, file), sitting.now)
+        _welcome(setting, kept)
+    file = _file(setting, session, kept if resume else None)
+    talk = Talk(setting.rules, setting.adapter, _keeper(setting, file), setting.now)
     ended = converse(talk, session)
     if ended.why == "paused":
-        return _paused(sitting, ended, file)
-    return _finish(sitting, talk, ended, file)
+        return _paused(setting, ended, file)
+    return _finish(setting, talk, ended, file)
 
 
-def _kept(sitting: Sitting, *, resume: bool) -> Kept | None:
-    if sitting.folder is None:
+def _kept(setting: Setting, *, resume: bool) -> Kept | None:
+    if setting.folder is None:
         if resume:
             raise ValueError("There is no folder to keep sessions in. Start anew: bowlside triage.")
         return None
-    kept = last_unfinished(sitting.folder, sitting.having.rulebook.vocabulary)
+    kept = last_unfinished(setting.folder, setting.rules.rulebook.vocabulary)
     if resume and kept is None:
         raise ValueError("No unfinished session is kept. Start one: bowlside triage.")
     return kept
 
 
-def _file(sitting: Sitting, session: Session, resumed: Kept | None) -> Path | None:
+def _file(setting: Setting, session: Session, resumed: Kept | None) -> Path | None:
     if resumed is not None:
         return resumed.file
-    return new_file(sitting.folder, session) if sitting.folder is not None else None
+    return new_file(setting.folder, session) if setting.folder is not None else None
 
 
-def _welcome(sitting: Sitting, kept: Kept | None) -> None:
-    say = sitting.voice.say
+def _welcome(setting: Setting, kept: Kept | None) -> None:
+    say = setting.adapter.say
     say("A few questions, one at a time, in the order that matters.", 0, STRONG)
     say(
         "`not sure` is a good answer. Type `help` for what else you can say, `enough` for the "
@@ -121,7 +121,7 @@ def _welcome(sitting: Sitting, kept: Kept | None) -> None:
         0,
         "",
     )
-    if kept is not None and sitting.voice.live:
+    if kept is not None and setting.adapter.live:
         say(
             f"An unfinished session of {kept.session.started_at:%Y-%m-%d %H:%M} is kept; "
             "`bowlside triage --resume` goes on with it.",
@@ -130,21 +130,21 @@ def _welcome(sitting: Sitting, kept: Kept | None) -> None:
         )
 
 
-def _say_where_one_was(sitting: Sitting, kept: Kept) -> None:
+def _say_where_one_was(setting: Setting, kept: Kept) -> None:
     session = kept.session
     count = len(session.given)
-    sitting.voice.say(
+    setting.adapter.say(
         f"Going on with the session of {session.started_at:%Y-%m-%d %H:%M}. "
         f"{count} answer{'' if count == 1 else 's'} kept; `so far` lists them.",
         0,
         STRONG,
     )
-    if not opening_question(session, sitting.having.asking):
-        talk = Talk(sitting.having, sitting.voice, lambda s: None, sitting.now)
-        show_standing(talk, view(sitting.having, session), None)
+    if not opening_question(session, setting.rules.asking):
+        talk = Talk(setting.rules, setting.adapter, lambda s: None, setting.now)
+        show_standing(talk, belief_state(setting.rules, session), None)
 
 
-def _keeper(sitting: Sitting, file: Path | None) -> Callable[[Session], None]:
+def _keeper(setting: Setting, file: Path | None) -> Callable[[Session], None]:
     """Keeps each answer on disk; a folder that cannot be written is said once, and no reason to
     stop.
     """
@@ -157,7 +157,7 @@ def _keeper(sitting: Sitting, file: Path | None) -> Callable[[Session], None]:
             keep(session, file)
         except OSError as error:
             failed.append(str(error))
-            sitting.voice.say(
+            setting.adapter.say(
                 f"The answers cannot be kept in {file.parent} "
                 f"({(error.strerror or 'unknown reason').lower()}). The session goes on without.",
                 0,
@@ -167,59 +167,59 @@ def _keeper(sitting: Sitting, file: Path | None) -> Callable[[Session], None]:
     return keep_it
 
 
-def _paused(sitting: Sitting, ended: Ended, file: Path | None) -> int:
-    sitting.voice.say("", 0, "")
+def _paused(setting: Setting, ended: Ended, file: Path | None) -> int:
+    setting.adapter.say("", 0, "")
     if file is not None and file.exists():
-        sitting.voice.say("Kept. `bowlside triage --resume` goes on from here.", 0, STRONG)
+        setting.adapter.say("Kept. `bowlside triage --resume` goes on from here.", 0, STRONG)
     else:
-        sitting.voice.say("Nothing was answered, so nothing is kept.", 0, "")
+        setting.adapter.say("Nothing was answered, so nothing is kept.", 0, "")
     return DONE
 
 
-def _finish(sitting: Sitting, talk: Talk, ended: Ended, file: Path | None) -> int:
-    session, voice = ended.seen.session, sitting.voice
-    vocabulary = sitting.having.rulebook.vocabulary
-    voice.say("", 0, "")
+def _finish(setting: Setting, talk: Talk, ended: Ended, file: Path | None) -> int:
+    session, adapter = ended.seen.session, setting.adapter
+    vocabulary = setting.rules.rulebook.vocabulary
+    adapter.say("", 0, "")
     if not tells_something(case_of(session, vocabulary)):
-        voice.say(
+        adapter.say(
             "Nothing was told that an answer could rest on. Look at the animals for a minute, and "
             "ask everyone what was done in the last two weeks; then start anew.",
             0,
             STRONG,
         )
         return DONE
-    voice.say(WHY_STOPPED[ended.why], 0, STRONG)
-    unasked = voice.unasked()
+    adapter.say(WHY_STOPPED[ended.why], 0, STRONG)
+    unasked = adapter.unasked()
     if unasked:
-        voice.say(f"Answered but never asked, so not used: {', '.join(unasked)}.", 0, WARNING)
-    result = _shown(sitting, session)
+        adapter.say(f"Answered but never asked, so not used: {', '.join(unasked)}.", 0, WARNING)
+    result = _shown(setting, session)
     try:
-        while voice.live:
+        while adapter.live:
             ended, changed = _afterwards(talk, ended)
             if not changed:
                 break
             session = ended.seen.session
-            result = _shown(sitting, session)
-        saved = _write(sitting, session, result)
+            result = _shown(setting, session)
+        saved = _write(setting, session, result)
     except (EOFError, KeyboardInterrupt):
         saved = False
-        voice.say("", 0, "")
-    if voice.live:
-        _steps_again(voice, result)
+        adapter.say("", 0, "")
+    if adapter.live:
+        _steps_again(adapter, result)
     if file is not None:
         try:
             keep(session, file, finished=True)
         except OSError:
             return DONE
         if not saved:
-            voice.say(f"The answers are kept in {file}.", 0, QUIET)
+            adapter.say(f"The answers are kept in {file}.", 0, QUIET)
     return DONE
 
 
-def _shown(sitting: Sitting, session: Session) -> CaseAnswer:
-    sitting.voice.say("", 0, "")
-    result = answer_of(sitting.having, session, sitting.prefer, sitting.ranges_in)
-    sitting.show(result)
+def _shown(setting: Setting, session: Session) -> CaseAnswer:
+    setting.adapter.say("", 0, "")
+    result = answer_of(setting.rules, session, setting.prefer, setting.ranges_in)
+    setting.show(result)
     return result
 
 
@@ -227,17 +227,17 @@ def _afterwards(talk: Talk, ended: Ended) -> tuple[Ended, bool]:
     """What the keeper wants after the answer: nothing more, one thing tried otherwise, or an answer
     mended, which is kept; and whether that was done. Raises EOFError when nobody is there.
     """
-    voice = talk.voice
+    adapter = talk.adapter
     while True:
-        voice.say("", 0, "")
-        voice.say("Enter to finish.", 0, STRONG)
-        voice.say(
+        adapter.say("", 0, "")
+        adapter.say("Enter to finish.", 0, STRONG)
+        adapter.say(
             "`change` mends an answer and reckons anew, `what if` tries one thing otherwise, "
             "`more` asks on; what else you know can be typed as it is.",
             2,
             QUIET,
         )
-        typed = clean(voice.ask("afterwards", AFTERWARDS, ()))
+        typed = clean(adapter.ask("afterwards", AFTERWARDS, ()))
         word, _, rest = typed.lower().partition(" ")
         if word == "change":
             name = which_answer(talk, ended.seen.session, rest)
@@ -249,14 +249,14 @@ def _afterwards(talk: Talk, ended: Ended) -> tuple[Ended, bool]:
             then = _went_on(converse(talk, ended.seen.session))
             if then.seen.session != ended.seen.session:
                 return then, True
-            voice.say(WHY_STOPPED[then.why], 2, "")
+            adapter.say(WHY_STOPPED[then.why], 2, "")
         elif word == "what":
             what_if(talk, ended.seen)
         elif word in ("", "no", "n", "none", "done", "enough", "quit", "pause", "finish"):
             return ended, False
         else:
             ways = f"Type Enter, one of {', '.join(AFTERWARDS)}, or what else you know."
-            seen = told_besides(talk, view(talk.having, ended.seen.session), typed, ways)
+            seen = told_besides(talk, belief_state(talk.rules, ended.seen.session), typed, ways)
             if seen is not None:
                 return Ended(seen, "enough"), True
 
@@ -268,60 +268,60 @@ def _went_on(ended: Ended) -> Ended:
     return ended
 
 
-def _steps_again(voice: Voice, result: CaseAnswer) -> None:
+def _steps_again(adapter: Adapter, result: CaseAnswer) -> None:
     """What to do now, once more and last, so that it is what stays on the screen."""
     steps = [step for step in result.answer.steps if step.phase == "now"]
     if steps:
-        voice.say("", 0, "")
-        voice.say("To do now:", 0, STRONG)
+        adapter.say("", 0, "")
+        adapter.say("To do now:", 0, STRONG)
     for place, step in enumerate(steps, start=1):
-        voice.say(f"{place}  {step.title}", 2, "")
+        adapter.say(f"{place}  {step.title}", 2, "")
 
 
-def _write(sitting: Sitting, session: Session, result: CaseAnswer) -> bool:
+def _write(setting: Setting, session: Session, result: CaseAnswer) -> bool:
     """Writes the case file, or the page that carries it, where the keeper says, and tells how to
     ask again.
     """
-    voice = sitting.voice
-    if sitting.save is not None:
-        _write_new(sitting.save, _text_for(sitting, session, result, sitting.save))
-        voice.say(f"Written: {sitting.save}.", 0, "")
+    adapter = setting.adapter
+    if setting.save is not None:
+        _write_new(setting.save, _text_for(setting, session, result, setting.save))
+        adapter.say(f"Written: {setting.save}.", 0, "")
         return True
-    if not voice.live:
+    if not adapter.live:
         return False
     while True:
-        voice.say("", 0, "")
-        voice.say("Write all this down as a case file, or as a page to hand over?", 0, STRONG)
-        voice.say(
+        adapter.say("", 0, "")
+        adapter.say("Write all this down as a case file, or as a page to hand over?", 0, STRONG)
+        adapter.say(
             f"a name: front-jar.yaml, or front-jar.html; Enter for {session.name}.yaml; no",
             2,
             QUIET,
         )
-        typed = clean(voice.ask("save", (), ()))
+        typed = clean(adapter.ask("save", (), ()))
         if typed.lower() in ("no", "n", "none", "not sure"):
             return False
         name = f"{session.name}.yaml" if typed.lower() in ("", "y", "yes") else typed
         if len(name) > LONGEST_FILE_NAME:
-            voice.say(f"Keep the name below {LONGEST_FILE_NAME} characters.", 2, WARNING)
+            adapter.say(f"Keep the name below {LONGEST_FILE_NAME} characters.", 2, WARNING)
             continue
         known = name.lower().endswith((".yaml", ".yml")) or is_page(name)
         file = Path(name if known else f"{name}.yaml").expanduser()
         try:
-            _write_new(file, _text_for(sitting, session, result, file))
+            _write_new(file, _text_for(setting, session, result, file))
         except (ValueError, OSError) as error:
-            voice.say(_why_not(file, error), 2, WARNING)
+            adapter.say(_why_not(file, error), 2, WARNING)
             continue
-        voice.say(f"Written: {file}. `bowlside triage {file}` gives the same answer.", 0, "")
+        adapter.say(f"Written: {file}. `bowlside triage {file}` gives the same answer.", 0, "")
         return True
 
 
-def _text_for(sitting: Sitting, session: Session, result: CaseAnswer, file: Path) -> str:
+def _text_for(setting: Setting, session: Session, result: CaseAnswer, file: Path) -> str:
     """The page for a file of that ending, else the case file."""
     if is_page(file.name):
         from diagnose.uses.triage_page import triage_page
 
         return triage_page(result)
-    return case_text(_named(session, file), sitting.having.rulebook.vocabulary)
+    return case_text(_named(session, file), setting.rules.rulebook.vocabulary)
 
 
 def _why_not(file: Path, error: Exception) -> str:
