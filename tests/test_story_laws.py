@@ -28,6 +28,11 @@ SENTENCES = (
     "We have no filter.",
     "The snails climb out.",
     "Somebody used fly spray in the studio two days ago.",
+    "It has been running since February.",
+    "I added root tabs on the 3rd.",
+    "Ammonia and nitrite are both 0.",
+    "We feed them twice a week.",
+    "A female lost her eggs.",
 )
 UNRELATED = (
     "The kiln was fired at noon.",
@@ -46,6 +51,12 @@ DENIALS = (
     ("We have a heater.", "We have no heater."),
     ("The light failed.", "The light never failed."),
     ("Food is left over.", "No food is left over."),
+    ("We have a filter.", "We have no filter."),
+    ("They are pale.", "They are not pale."),
+    ("I moved the jar.", "I never moved the jar."),
+    ("I added new plants.", "I added no new plants."),
+    ("There is a film on the surface.", "There is no film on the surface."),
+    ("They eat less.", "They do not eat less."),
 )
 some = st.lists(st.sampled_from(SENTENCES), min_size=1, max_size=5, unique=True)
 

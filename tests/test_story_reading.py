@@ -55,6 +55,16 @@ SAID = [
     ),
     ("Some twitch and lie on their sides.", {"twitching": "present", "lying_on_side": "present"}),
     ("The snails are fine.", {"snails_state": "fine"}),
+    ("Two days ago I lost 3, yesterday 2 more, and this morning another 4.", {"deaths.dead": "9"}),
+    ("Saturday two dead, by Sunday all but one of the eleven.", {"deaths.dead": "10"}),
+    ("Ammonia and nitrite are both 0.", {"reading:ammonia": "0", "reading:nitrite": "0"}),
+    (
+        "No filter, heater or lid.",
+        {"container.filter": "none", "container.heater": "none", "container.lid": "open"},
+    ),
+    ("Can I add fish to my 20 litre tank?", {"container.volume": "20 L"}),
+    ("Tub of flakes. Found a dead snail.", {"container.kind": None, "deaths.dead": None}),
+    ("Everyone was fine until Friday.", {"survivors_normal": None}),
     ("No film on the surface and no foam.", {"surface_film": "absent", "foam": "absent"}),
     ("My brother used fly spray in the room.", {"did_spray": "present", "spray_kind": "insects"}),
 ]

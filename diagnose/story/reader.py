@@ -980,8 +980,8 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
             values[_TOTAL].values(), key=lambda value: ends(q.read_count(value))[1]
         )
     elif "deaths.more" in values:
-        said = [value for one in found for name, value in one.tells if name == "deaths.more"]
-        counts = [q.read_count(value) for value in said]
+        more = [value for one in found for name, value in one.tells if name == "deaths.more"]
+        counts = [q.read_count(value) for value in more]
         base = [] if settled.get("deaths.dead") is None else [q.read_count(settled["deaths.dead"])]
         low, high = ends(sum_of_counts(*counts))
         if len(counts) == 1 or not base or ends(base[0]) != (low, high):
@@ -992,8 +992,8 @@ def _agreeing(found: list[_Found], text: str) -> tuple[Reading, ...]:
     if settled.get("deaths.share") == "all" and "deaths.of" not in settled:
         settled["deaths.dead"] = None
     if str(settled.get("deaths.dead")) == "0":
-        stands = {name for name, value in settled.items() if value is not None}
-        if _TELL_OF_DEATHS & stands or {"deaths.left", "deaths.of"} <= stands:
+        known = {name for name, value in settled.items() if value is not None}
+        if _TELL_OF_DEATHS & known or {"deaths.left", "deaths.of"} <= known:
             settled["deaths.dead"] = None
         else:
             settled["deaths.left"] = None
