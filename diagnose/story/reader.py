@@ -660,8 +660,9 @@ def _with_times(
             telling.last_event = len(telling.done)
         elif _since(one):
             extra += _how_long(one, since.get(one.place, near), now)
-        elif one.deaths and near is not None and not _later_ones(one):
-            extra += _first_death(near, telling, now)
+        elif one.deaths and not _later_ones(one):
+            began = near if near is not None else since.get(one.place)
+            extra += [] if began is None else _first_death(began, telling, now)
         telling.dying = telling.dying or one.deaths
         tells = tuple(pair for pair in one.tells if pair[0] not in _SINCE)
         telling.done.append(replace(one, tells=(*tells, *extra)))
