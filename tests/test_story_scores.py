@@ -55,10 +55,14 @@ def test_the_scorer_tells_right_from_wrong() -> None:
     assert found["read_by_group"]["signs"] == "0 of 1"
 
 
-@pytest.mark.parametrize(("file", "stories"), [("held_run.json", 30), ("held_run_2.json", 40)])
+RUNS = [("held_run.json", 30), ("held_run_2.json", 40), ("held_run_3.json", 20)]
+
+
+@pytest.mark.parametrize(("file", "stories"), RUNS)
 def test_the_one_run_on_stories_held_back_is_kept_as_it_came(file: str, stories: int) -> None:
     """The figures fall short of what the stories built on reach, and of what was asked: 53 %, then
-    58 % read, 94 % right. They are kept, not mended; each run had stories nobody had built on.
+    58 and 58 % read, 94 % right. They are kept, not mended; each run had stories nobody had built
+    on. Ten of the second were mended afterwards, where form and text differed.
     """
     kept = json.loads((FOLDER / file).read_text("utf-8"))
     assert kept["stories"] == len(kept["each"]) == stories
